@@ -1,5 +1,6 @@
-// Who may be at fault, as the rows of a table tell: what fails stands for itself; a value that is off, for all factors between those
-// that were run, along straight lines over the logarithm of the factor. Gives what each would show in any column.
+// The possible faults as the rows of a table give them. A failed part stands for itself; a value that is off stands for all
+// factors between those that were run, interpolated linearly over the logarithm of the factor. Gives what each would show in any
+// column.
 
 import { exponential, logarithm } from "../base/powers.js";
 import { lowRail } from "../faults/failures.js";
@@ -15,41 +16,41 @@ export interface Accusation {
   readonly name: string;
   /** What is wrong with it; `none`: nothing is. */
   readonly kind: FailureKind | "value too low" | "value too high" | "none";
-  /** Of a value, and of a rail that is low: how many times it is what it should be, as far as the readings tell. */
+  /** For a value, or a rail that is low: its ratio to what it should be, as far as the readings tell. */
   readonly factor?: number;
 }
 
-/** What is seen in one column. */
+/** What a fault shows in one column. */
 export interface Foreseen {
   /** NaN where it does not occur. */
   readonly value: number;
-  /** What each toleranced value does to it, by a standard deviation. */
+  /** The effect of each toleranced value on it, per standard deviation. */
   readonly spread: readonly number[];
-  /** Standard deviation of how well the table knows it. */
+  /** Standard deviation of the table's own error. */
   readonly doubt: number;
 }
 
-/** One who may be at fault: the suspects that stand for it, a value's beginning with the sound one, by their distance from it. */
+/** A possible fault: the suspects that stand for it; for a value starting with the sound design, in order of distance from it. */
 export interface Accused {
   readonly name: string;
   readonly kind: Accusation["kind"];
   readonly nodes: readonly number[];
-  /** Logarithms of the factors of the nodes; of what fails none. */
+  /** Logarithms of the factors of the nodes; none for a failure. */
   readonly places: readonly number[];
-  /** Of a value: the suspect that it comes to when it is off by ever more, if there is one. */
+  /** For a value: the suspect that it approaches as it goes farther off, if there is one. */
   readonly end?: number;
 }
 
 /**
- * Beyond the farthest factor that was run what is seen goes straight over its inverse, f to f/u, as what a divider or a time constant
- * shows does in the end; it is followed until u is this.
+ * Beyond the farthest factor that was run, readings are interpolated linearly over the inverse, f to f/u, as those of a divider
+ * or a time constant behave in the end, until u is this.
  */
 export const nearestEnd = 0.2;
 
-/** Less than this share of itself is no change. */
+/** A change below this share is none. */
 const negligible = 1e-6;
 
-/** A level below this share of the largest of its trace is next to nothing. */
+/** A level below this share of the largest of its trace is close to nothing. */
 const smallLevel = 0.1;
 
 /** The trace of which a column holds the floor, peak, mean or swing; undefined where it holds something else. */
@@ -58,21 +59,21 @@ export function levelOf({ what }: Pick<SymptomColumn, "what">): string | undefin
   return standardWords.some((w) => w === words) ? target : undefined;
 }
 
-/** A row, and where in it each column of the table stands. */
+/** A row, and the position in it of each column of the table. */
 interface Placed {
   readonly row: SymptomRow;
-  /** -1 for a column that it has not. */
+  /** -1 for a column that the row does not have. */
   readonly at: Int32Array;
 }
 
 const kept = new WeakMap<SymptomTable, Expectations>();
 
-/** Looks up what a table says. What it has said once it knows. */
+/** Looks up what a table says, and caches it. */
 export class Expectations {
   readonly accused: readonly Accused[];
-  /** By column, the rows of its case by suspect. */
+  /** By column the rows of its case, by suspect. */
   private readonly here: readonly (readonly Placed[] | undefined)[];
-  /** By column what it is a level of, and the column with the swing of that. */
+  /** By column the trace of which it is a level, and the column with that trace's swing. */
   private readonly targets: readonly (string | undefined)[];
   private readonly swings: readonly (number | undefined)[];
   private readonly shares: ReadonlyMap<string, readonly number[]>;
@@ -101,25 +102,25 @@ export class Expectations {
     this.shares = this.sharesOf();
   }
 
-  /** What a table says; of one that stays what it is the same for every ranking. */
+  /** What a table says, cached for as long as the table is the same object. */
   static from(table: SymptomTable): Expectations {
     const known = kept.get(table) ?? new Expectations(table);
     kept.set(table, known);
     return known;
   }
 
-  /** What an accused shows at one of its factors, by number; of a value the one behind the last lies beyond what was run. */
+  /** What an accused shows at one of its factors, by index; for a value the index after the last lies beyond what was run. */
   at(accused: Accused, factor: number, column: number): Foreseen | undefined {
     const { nodes } = accused;
     return factor < nodes.length ? this.of(nodes[factor], column) : this.beyond(accused, column);
   }
 
-  /** What a value shows in a column that is off by much more than the farthest factor that was run. */
+  /** What a value shows in a column when it is off by much more than the farthest factor that was run. */
   private beyond({ nodes, places, end }: Accused, column: number): Foreseen | undefined {
     const last = this.of(nodes.at(-1)!, column);
     const limit = end === undefined ? undefined : this.of(end, column);
     if (limit) return between(last, limit, 1 - nearestEnd);
-    // Straight over the inverse as well from the factor before.
+    // Linear over the inverse as well, continued from the factor before.
     const before = this.of(nodes.at(-2)!, column);
     const apart = exponential(Math.abs(places.at(-1)! - places.at(-2)!));
     return between(before, last, 1 + (1 - nearestEnd) / (apart - 1));
@@ -138,7 +139,7 @@ export class Expectations {
     const [own, sound] = [here?.[suspect], here?.[0]];
     if (own?.row.status !== "complete" || sound?.row.status !== "complete") return undefined;
     const at = own.at[column];
-    // One object for all that show the same.
+    // Share one object among all that show the same.
     const same = suspect === 0 ? undefined : this.of(0, column)!;
     if (same && at < 0) return same;
     const value = own.row.values[at] ?? Number.NaN;
@@ -153,8 +154,8 @@ export class Expectations {
   }
 
   /**
-   * What tolerances do where a fault is, as far as the sound design tells: the same where it shows the same; else to a level the
-   * share that they do to the trace where they do most, and to anything else in proportion.
+   * The effect of tolerances under a fault, from that on the sound design: the same where it shows the same; else for a level the
+   * share of the trace where they act most, and for anything else in proportion.
    */
   private carried(column: number, value: number, sound: Foreseen): readonly number[] {
     const { spread } = sound;
@@ -165,7 +166,7 @@ export class Expectations {
     return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
   }
 
-  /** By trace, what each tolerance does to its levels where it does most, in any case, as a share of them. */
+  /** By trace, the effect of each tolerance on its levels where it acts most, in any case, as a share of them. */
   private sharesOf(): Map<string, number[]> {
     const found = new Map<string, number[]>();
     for (const row of this.table.rows) {
@@ -180,7 +181,7 @@ export class Expectations {
       };
       each((target, value) => sizes.set(target, Math.max(sizes.get(target) ?? 0, Math.abs(value))));
       each((target, value, spread) => {
-        // What is next to nothing beside the rest of its trace has no share worth the name.
+        // A level close to nothing beside the rest of its trace has no meaningful share.
         if (!(Math.abs(value) > smallLevel * sizes.get(target)!)) return;
         const shares = found.get(target) ?? spread.map(() => 0);
         for (const [k, s] of spread.entries())
@@ -192,7 +193,7 @@ export class Expectations {
   }
 }
 
-/** How well the table knows what a row shows. @param swing the column with the swing of what is shown, if there is one */
+/** The table's own error in what a row shows. @param swing the column with the swing of the trace, if there is one */
 function doubtOf({ row, at }: Placed, swing: number | undefined): number {
   const wide = swing === undefined || !row.sampled ? -1 : at[swing];
   const doubt = wide >= 0 ? sampledDoubt * row.values[wide] : 0;
@@ -212,7 +213,7 @@ export function factorAt({ places }: Accused, piece: number, share: number): num
   return exponential(from) * (from < 0 ? times : 1 / times);
 }
 
-/** What is seen a share of the way from one factor to the next. */
+/** What is shown a share of the way from one factor to the next. */
 export function between(
   a: Foreseen | undefined,
   b: Foreseen | undefined,
@@ -237,7 +238,7 @@ function accusedOf({ suspects }: SymptomTable): Accused[] {
       const key = `${factor! < 1 ? "low" : "high"} ${name}`;
       values.set(key, [...(values.get(key) ?? []), { node, factor: factor! }]);
     } else if (kind === "low" && indexOf(name, "dead") >= 0)
-      // A rail may be as low as may be, down to dead.
+      // A rail may be anywhere from low down to dead.
       found.push({
         name,
         kind,

@@ -1,6 +1,6 @@
-// Where to look, and for what: the columns of a table of symptoms. Floor, peak, mean and swing of each
-// place and of each supply's current, what the checks measure, and what a caller asks for besides. What says no time is taken where the start is over:
-// the window of its case.
+// Where to look, and for what: the columns of a table of symptoms. Floor, peak, mean and swing of each place and of each supply's
+// current, what the checks measure, and what a caller adds. A measure without a time of its own takes the window of its case, in
+// which the start is over.
 
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
@@ -13,35 +13,35 @@ import type { TimeSpan } from "../measures/window.js";
 import type { Wave } from "../signals/wave.js";
 import { readPhrase } from "../syntax/phrase.js";
 
-/** One thing to look at, in one case. Plain data, SI units. */
+/** One measurement in one case. Plain data, SI units. */
 export interface SymptomColumn {
   /** The case; empty for the design as drawn. */
   readonly case: string;
-  /** A phrase that says what is measured: `peak of ramp`. */
+  /** The phrase that is measured: `peak of ramp`. */
   readonly what: string;
   /** Unit of what is measured; empty for a share or a count. */
   readonly unit: string;
   /** How it is shown. */
   readonly shown: "value" | "share" | "count";
-  /** Equal where the same is measured over the same time, whatever words say it. */
+  /** Equal where the same is measured over the same time, however it is phrased. */
   readonly key: string;
 }
 
 /** A column and how to measure it. */
 export interface Looked extends SymptomColumn {
   readonly spec: MeasureSpec;
-  /** Which of the standard measures it is; absent: one that is taken of its own span. */
+  /** Set for a standard measure over the window of its case. */
   readonly standard?: StandardWord;
 }
 
-/** What is taken of every place. */
+/** The measures taken of every place. */
 export const standardWords = ["floor", "peak", "mean", "swing"] as const;
 /** One of them. */
 export type StandardWord = (typeof standardWords)[number];
 
 /**
- * The time in which a run shows what lasts: of a case from when the first of its checks that says a time looks, else the later
- * half; of it as many whole periods of the slowest signal as there are room for, so that a mean is that of a period.
+ * The time in which a run shows its lasting state: for a case from the start of its first check that states a time, else the
+ * later half. It is cut to whole periods of the slowest signal, as many as fit, so that a mean is that of a period.
  * @param until end of the run, s
  */
 export function windowOf({ checks, caseName, parts }: Design, until: number): TimeSpan {
@@ -56,7 +56,7 @@ export function windowOf({ checks, caseName, parts }: Design, until: number): Ti
   return { from: periods > 0 ? to - periods * period : from, to };
 }
 
-/** The period of a wave, of video a field, s; 0 where it has none. */
+/** The period of a wave, s (for video that of a field); 0 where it has none. */
 function periodOf({ shape }: Wave): number {
   if (shape.kind === "segments") return shape.period ? toNumber(shape.period) : 0;
   if (shape.kind === "sine") return 1 / toNumber(shape.frequency);
@@ -64,13 +64,13 @@ function periodOf({ shape }: Wave): number {
   return shape.picture ? toNumber(shape.picture.frame) / 2 : toNumber(shape.period);
 }
 
-/** A specification with the window of its case where it says no time. */
+/** A specification with the window of its case if it states no time. */
 export function timed(spec: MeasureSpec, { from, to }: TimeSpan): MeasureSpec {
   const says = spec.each ?? spec.after ?? spec.before ?? spec.at;
   return says === undefined ? { ...spec, after: from, before: to } : spec;
 }
 
-/** All columns of one case. @param extra what is asked for besides */
+/** All columns of one case. @param extra measures that are asked for in addition */
 export function columnsOf(one: Design, until: number, extra: readonly MeasureSpec[]): Looked[] {
   const window = windowOf(one, until);
   const found = new Map<string, Looked>();
@@ -89,7 +89,7 @@ export function columnsOf(one: Design, until: number, extra: readonly MeasureSpe
   return [...found.values()];
 }
 
-/** The column that a specification stands for. */
+/** The column for a specification. */
 export function lookedAt(given: MeasureSpec, one: Design, window: TimeSpan): Looked {
   const spec = timed(given, window);
   const { measure, target, at, through, each, within, after, before, unit } = spec;
@@ -107,7 +107,7 @@ export function lookedAt(given: MeasureSpec, one: Design, window: TimeSpan): Loo
   };
 }
 
-/** What is measured, as the language says it. */
+/** A measurement as a phrase of the language. */
 export function phraseOf({ measure, target, at, through, each, within, after, before }: MeasureSpec): string {
   const s = (t: number) => engineering(t, "s", 9);
   const words = [`${measure.words} of ${target}`];
@@ -125,13 +125,13 @@ export function phraseOf({ measure, target, at, through, each, within, after, be
   return words.join(" ");
 }
 
-/** A value of a column as people read it. */
+/** A value of a column, for people. */
 export function columnText({ unit, shown }: SymptomColumn, value: number): string {
   if (Number.isNaN(value)) return "does not occur";
   return engineering(value, shownUnit({ unit, shown }), 3);
 }
 
-/** What a phrase asks to measure. @throws DesignError for one that makes no sense, its places being those of the phrase */
+/** What a phrase asks to measure. @throws DesignError for an invalid phrase, with places in the phrase */
 export function specOf(design: Design, text: string): MeasureSpec {
   const { phrase, report } = readPhrase(text);
   const spec = phrase && design.measuring(phrase, report);

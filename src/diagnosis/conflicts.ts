@@ -1,5 +1,5 @@
-// Readings that cannot all be true, whatever the fault: one thing read twice with different results, a floor above a peak, a mean
-// outside both, a swing that is below zero or not their distance.
+// Readings that cannot all be true, whatever the fault: one place read twice with different results, a floor above a peak, a mean
+// outside both, a swing that is negative or not their distance.
 import { engineering } from "../base/quantity.js";
 import type { StandardWord } from "./columns.js";
 import type { TakenReading } from "./readings.js";
@@ -7,19 +7,19 @@ import type { SymptomTable } from "./symptomtable.js";
 
 /** Readings that contradict each other. Plain data. */
 export interface Conflict {
-  /** Their numbers in the list. */
+  /** Their indices in the list. */
   readonly readings: readonly number[];
-  /** The same in words. */
+  /** The conflict in words. */
   readonly text: string;
 }
 
-/** A reading of a place, with the most it may be off. */
+/** A reading of a place, with its largest error. */
 interface Placed extends TakenReading {
   readonly number: number;
   readonly off: number;
 }
 
-/** Finds what contradicts itself. @param accuracy the most that the instrument is off, as a share of what it shows */
+/** Finds contradictory readings. @param accuracy the instrument's largest error, as a share of what it shows */
 export function conflictsIn(
   { columns }: SymptomTable,
   readings: readonly TakenReading[],
@@ -62,7 +62,7 @@ export function conflictsIn(
   return found;
 }
 
-/** Readings of the four levels, by what they were read of. */
+/** Readings of the four levels, grouped by trace. */
 function byTrace(columns: SymptomTable["columns"], placed: readonly Placed[]): Placed[][] {
   const groups = new Map<string, Placed[]>();
   for (const one of placed) {

@@ -1,21 +1,21 @@
-// How likely readings are where one thing is at fault. The model: a reading is what the table shows for that fault, plus what each
-// toleranced value does to it, times a normal variable that all readings share, plus the table's own doubt, the instrument's
-// accuracy and its resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are normal
-// together, with covariance C = Σ s sᵀ + diagonal. Of a value that is off the likelihood is the mean over its factor, which is
-// anywhere alike on a logarithmic scale: between two factors that were run what is seen goes straight from the one to the other,
-// which has a closed form, or, as where a sync is lost on the way, it stands as at one of them; either is alike probable. Beyond the
-// farthest that was run it goes on to what the part comes to when its value is off by ever more. That mean
-// is what keeps a fault that could show anything from explaining everything (D. J. C. MacKay, Neural Computation 4(3), 1992).
+// How likely readings are under one fault. The model: a reading is what the table shows for that fault, plus the effect of each
+// toleranced value times a normal variable that all readings share, plus the table's own error, the instrument's accuracy and its
+// resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are jointly normal, with
+// covariance C = Σ s sᵀ + diagonal. For a value that is off the likelihood is the mean over its factor, uniform on a logarithmic
+// scale. Between two factors that were run the reading moves linearly, which has a closed form, or, as where a sync is lost on
+// the way, stays as at one of them; both are equally probable. Beyond the farthest factor it goes on to what the part becomes
+// when its value is off by ever more. Taking that mean keeps a fault that could show anything from explaining everything (D. J.
+// C. MacKay, Neural Computation 4(3), 1992).
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
 import { type Accused, between, type Expectations, type Foreseen, nearestEnd } from "./accused.js";
 import type { TakenReading } from "./readings.js";
 import { weighed } from "./weighing.js";
 
-/** Readings under one who may be at fault. */
+/** Readings judged under one possible fault. */
 export interface Judged {
   readonly accused: Accused;
-  /** Natural logarithm of the likelihood, but for what is the same for all. */
+  /** Natural logarithm of the likelihood, up to a constant common to all. */
   readonly likelihood: number;
   /** The same at the best factor. */
   readonly top: number;
@@ -23,37 +23,37 @@ export interface Judged {
   readonly misfit: number;
   /** How many readings are known there. */
   readonly known: number;
-  /** Which straight piece is best, and where in it, 0 to 1. */
+  /** The best linear piece, and the place in it, 0 to 1. */
   readonly piece: number;
   readonly share: number;
-  /** Where else it may be as well, that being best among them: one for each piece, with weights that add up to 1. */
+  /** All places that are possible, with the best of each piece: one for each piece, with weights that add up to 1. */
   readonly ways: readonly FaultWay[];
 }
 
-/** One way in which an accused may be at fault: a value about a factor. */
+/** One way in which an accused may be at fault: a value near a factor. */
 export interface FaultWay {
   readonly piece: number;
   readonly share: number;
   readonly weight: number;
 }
 
-/** Whatever is known of the accused: how far a curve may be from the straight piece, as a share of its rise. */
+/** How far a curve may be off the linear piece, as a share of its rise. */
 const bent = 0.05;
-/** Logarithm of the least factor by which a value counts as off: what is nearer may pass for sound. */
+/** Logarithm of the smallest factor by which a value counts as off: a nearer one may pass for sound. */
 const leastOff = Math.log(1.3);
-/** How far off its zero an instrument is, as a share of what it is meant to see (common practice, no source). */
+/** The zero offset of an instrument, as a share of what it should read (common practice, no source). */
 const offset = 1e-4;
-/** Where something was read that does not occur: as unlikely as seven standard deviations. */
+/** The misfit of a reading of something that does not occur: as unlikely as seven standard deviations. */
 const impossible = 50;
 
-/** How readings are compared with what is foreseen. */
+/** How readings are compared with predictions. */
 interface Comparing {
   readonly accuracy: number;
   readonly widths: readonly number[];
   readonly sizes: readonly number[];
 }
 
-/** Readings on a stretch between two factors. */
+/** Readings on a piece between two factors. */
 type Piece = Omit<Judged, "accused" | "piece" | "ways">;
 
 /** The readings that an accused is judged by, as numbers. */
@@ -67,9 +67,9 @@ interface Compared {
 }
 
 /**
- * Judges one who may be at fault.
- * @param accuracy the most that the instrument is off, as a share of what it shows
- * @param widths by reading, how far apart anything in the table is: where nothing is known it may be anywhere
+ * Judges one possible fault.
+ * @param accuracy the instrument's largest error, as a share of what it shows
+ * @param widths by reading, the range of values in the table: where nothing is known the reading may be anywhere in it
  * @param sizes by reading, what the sound design shows
  */
 export function judged(
@@ -84,7 +84,7 @@ export function judged(
     const found = pieceOf(compared(readings, seen(0), seen(0), how), false);
     return { accused, ...found, piece: 0, share: 0.5, ways: [{ piece: 0, share: 0.5, weight: 1 }] };
   }
-  // The first piece begins where a value counts as off, and the last goes beyond what was run.
+  // The first piece starts where a value counts as off, and the last goes beyond what was run.
   const from = Math.min(0.5, leastOff / Math.abs(places[1]));
   const shown = [...nodes.keys(), nodes.length].map(seen);
   shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
@@ -144,7 +144,7 @@ function compared(
       found.rise.push(rise);
       const spread = a.spread.map((s, k) => (s + (b.spread[k] ?? s)) / 2);
       found.spread.push(spread);
-      // Readings that agree to the last digit are not to make the matrix singular.
+      // Keeps the matrix regular where readings agree to the last digit.
       const least = (1e-6 * widths[i]) ** 2 + 1e-12 * spread.reduce((sum, s) => sum + s * s, 0);
       found.variance.push(shown + (bent * rise) ** 2 + (a.doubt ** 2 + b.doubt ** 2) / 2 + least);
     }
@@ -157,7 +157,7 @@ function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, 
   const none = -unknown - lost * (impossible / 2);
   if (n === 0) return { likelihood: none, top: none, misfit: lost * impossible, known: lost, share: 0.5 };
   const { yy, yg, gg, size } = weighed(distance, rise, spread, variance);
-  // With 2π for each known reading a density, beside which one that may be anywhere has 1 over its width.
+  // A known reading has a density (with 2π); beside it, one that may be anywhere has the density 1 over its width.
   const scale = 0.5 * n * logarithm(2 * Math.PI) + size;
   const share = gg > 1e-12 ? Math.min(1, Math.max(0, yg / gg)) : 0.5;
   const misfit = Math.max(0, yy - 2 * share * yg + share * share * gg) + lost * impossible;

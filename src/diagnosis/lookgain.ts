@@ -1,42 +1,44 @@
-// What a look is expected to tell: the entropy of what it may show less that of its own scatter. Of a mixture of normal variables that
-// is bounded from below by their distances in pairs (A. Kolchinsky, B. D. Tracey, Entropy 19(7), 2017, with Bhattacharyya's distance
-// for several readings at once: T. Kailath, IEEE Trans. Commun. Technol. 15, 1967): exactly the entropy of the classes where those left
-// either show the same or lie far apart. What a look tells of a value's factor alone does not count. Entropies of any order of what is
-// alike in part: T. Leinster, C. A. Cobbold, Ecology 93(3), 2012. The first ranking of a process is
-// to be quick as well: what is done for every way of every look goes by index, without iterators.
+// The information expected of a look: the entropy of what it may show less that of its own scatter. For a mixture of normal
+// variables a lower bound follows from their pairwise distances (A. Kolchinsky, B. D. Tracey, Entropy 19(7), 2017, with
+// Bhattacharyya's distance for several readings at once: T. Kailath, IEEE Trans. Commun. Technol. 15, 1967). It is exact where
+// the remaining faults show either the same or something far apart. Information on a value's factor alone does not count.
+// Entropies of any order for partly similar classes: T. Leinster, C. A. Cobbold, Ecology 93(3), 2012. The first ranking of a
+// process has to be quick too, so loops over all ways of all looks go by index, without iterators.
 import { exponential, logarithm } from "../base/powers.js";
 import type { Foreseen } from "./accused.js";
 import { bhattacharyya } from "./splitting.js";
 import { factorised, scalarProduct } from "./weighing.js";
 
-/** The ways in which those left may be there, and what each shows in the columns of a look. */
+/** The ways in which the remaining faults may be present, and what each shows in the columns of a look. */
 export interface Sighted {
-  /** By way, the number of its fault. */
+  /** By way, the index of its fault. */
   readonly faults: ArrayLike<number>;
   /** By way; they add up to 1. */
   readonly weights: ArrayLike<number>;
-  /** By column, by way; undefined where that is not known, of all columns of a look or of none. */
+  /** By column, by way; undefined where it is not known, then for all columns of a look. */
   readonly shows: readonly (readonly (Foreseen | undefined)[])[];
-  /** By way, the largest that its trace shows, which an instrument is set for. */
+  /** By way, the largest value that its trace shows; the instrument's range is set for it. */
   readonly sizes: ArrayLike<number>;
 }
 
 /** An instrument. */
 export interface Instrument {
-  /** The most it is off, as a share of what it shows. */
+  /** Its largest error, as a share of what it shows. */
   readonly accuracy: number;
-  /** Steps in which it shows the largest that is there. */
+  /** Number of steps up to the largest value present. */
   readonly steps: number;
 }
 
 /** The most sensitive range of an instrument, as a share of the widest that a look needs (common practice, no source). */
 const finest = 1e-3;
-/** Distances beyond this are no longer reckoned: what lies farther apart is told apart for certain. */
+/** Beyond this distance two are certainly told apart, and the distance is not computed. */
 const certain = 20;
-/** What lies closer than this share of a standard deviation, with as much scatter but for this share, is as good as the same. */
+/**
+ * Two are practically the same if they lie closer than this share of a standard deviation and their variances differ by no more.
+ */
 const close = 0.2;
 
-/** Ways that show the same, or as good as that, put together. */
+/** Ways that show the same, or practically the same, merged. */
 interface Classes {
   /** By class. */
   readonly weights: Float64Array;
@@ -50,15 +52,15 @@ interface Classes {
   readonly sizes: Float64Array;
 }
 
-/** What a look tells of which fault it is. */
+/** What a look tells about which fault it is. */
 export interface Gain {
   /** Bits. */
   readonly bits: number;
-  /** The same by the entropy of order 3/2. */
+  /** The same from the entropy of order 3/2. */
   readonly split: number;
 }
 
-/** What a look tells of which fault it is. */
+/** What a look tells about which fault it is. */
 export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
   const { faults, weights } = sighted;
   const found = classesOf(sighted, instrument);
@@ -66,7 +68,7 @@ export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
   const k = found.weights.length;
   if (k < 2) return { bits: 0, split: 0 };
   const alike = overlaps(found);
-  // Where it is not known what one shows, the reading tells nothing of it.
+  // Where it is not known what a way shows, the reading tells nothing about it.
   let [known, sum, roots] = [0, 0, 0];
   for (const weight of found.weights) known += weight;
   for (let i = 0; i < k; i++) {
@@ -76,7 +78,7 @@ export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
     roots += (found.weights[i] / known) * Math.sqrt(like / known);
   }
   const split = -2 * known * logarithm(roots);
-  // The ways of a fault, which stand together, are not to be told apart.
+  // The ways of one fault stand in a row, and need not be told apart.
   let within = 0;
   for (let from = 0, to = 0; from < faults.length; from = to) {
     while (to < faults.length && faults[to] === faults[from]) to++;
@@ -88,7 +90,7 @@ export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
   return { bits: Math.max(0, (sum + within) / Math.LN2), split: Math.max(0, (split + within) / Math.LN2) };
 }
 
-/** What a look tells of which of the ways of one fault it is, below zero. */
+/** What a look tells about which way of one fault it is; not above zero. */
 function withinFault(
   from: number,
   to: number,
@@ -105,7 +107,7 @@ function withinFault(
   return sum;
 }
 
-/** What is known of the ways of a look, before those that show as good as the same are put together. */
+/** What the ways of a look show, before those that show practically the same are merged. */
 interface Flat {
   readonly n: number;
   /** By way, by column: what it shows, and the variance of that. */
@@ -118,7 +120,7 @@ function classesOf(sighted: Sighted, instrument: Instrument): Classes {
   const { leaders, leaderOf } = leadersOf(sighted);
   const flat = flatOf(sighted, leaders, instrument);
   const { n, values, variances } = flat;
-  // What does not occur comes last.
+  // Values that do not occur come last.
   const first = Float64Array.from(leaders, (_, k) =>
     Number.isNaN(values[k * n]) ? Number.MAX_VALUE : values[k * n],
   );
@@ -151,7 +153,7 @@ function classesOf(sighted: Sighted, instrument: Instrument): Classes {
   return { weights: together, classOf, values: shown, C, sizes };
 }
 
-/** Of ways that show the very same, as most do that a fault does not reach, one; by way its number, -1 where that is not known. */
+/** One way for all that show the very same, as most beyond a fault's reach do; by way the index of that one, -1 if unknown. */
 function leadersOf({ shows, sizes }: Sighted): { leaders: number[]; leaderOf: Int32Array } {
   const [first] = shows;
   const leaders: number[] = [];
@@ -192,7 +194,7 @@ function flatOf({ shows, sizes }: Sighted, ways: readonly number[], { accuracy, 
       const least = 1e-12 * (value * value + shared) + 1e-24;
       const own = (step * step) / 12 + (accuracy * value) ** 2 / 3 + doubt * doubt + least;
       values[k * n + i] = value;
-      // What does not occur has no scatter.
+      // A value that does not occur has no scatter.
       variances[k * n + i] = Number.isNaN(value) ? 1 : shared + own;
     }
   return { n, values, variances };
@@ -228,7 +230,7 @@ function scatter(
   }
 }
 
-/** e to the minus Bhattacharyya's distances of classes in pairs; what does not occur is told from all that does. */
+/** exp(−Bhattacharyya's distance) of classes in pairs; a value that does not occur is distinct from any that does. */
 function overlaps({ weights, values, C, sizes }: Classes): Float64Array {
   const k = weights.length;
   const n = values.length / k;
@@ -247,14 +249,14 @@ function overlaps({ weights, values, C, sizes }: Classes): Float64Array {
   return found;
 }
 
-/** How far two values lie apart; what does not occur lies infinitely far from what does. */
+/** The distance of two values, infinite if only one of them occurs. */
 function distance(a: number, b: number): number {
   const lost = Number.isNaN(a);
   if (lost !== Number.isNaN(b)) return Number.POSITIVE_INFINITY;
   return lost ? 0 : a - b;
 }
 
-/** Whether two are not told apart for certain by one reading alone. @param middle the mean of their covariances */
+/** Whether no single reading tells two apart for certain. @param middle the mean of their covariances */
 function near(apart: Float64Array, middle: Float64Array): boolean {
   const n = apart.length;
   for (let i = 0; i < n; i++) if (apart[i] * apart[i] > 8 * certain * middle[i * n + i]) return false;

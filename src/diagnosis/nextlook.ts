@@ -1,7 +1,7 @@
-// Where to look next: where a look is expected to split those left best. What it tells is given in bits (C. E. Shannon, Bell System
-// Technical Journal 27, 1948); looks are put in order by the entropy of order 3/2 (A. Rényi, Proc. 4th Berkeley Symposium, 1961), in
-// which what stays together in large heaps counts for more: these are what is not told apart in a few looks. A capture shows floor,
-// peak, mean and swing of a trace at once; as long as single figures are read, the one is advised that tells most by itself.
+// Where to look next: where a look is expected to split the remaining faults best. The gain is given in bits (C. E. Shannon, Bell
+// System Technical Journal 27, 1948); looks are ordered by the entropy of order 3/2 (A. Rényi, Proc. 4th Berkeley Symposium,
+// 1961), which gives large groups more weight: they are what takes more than a few looks. A capture shows floor, peak, mean and
+// swing of a trace at once; as long as single figures are read, the one figure that tells most is advised.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
 import { type Gain, gainOf, type Instrument, type Sighted } from "./lookgain.js";
@@ -13,15 +13,15 @@ export interface NextLook {
   readonly case: string;
   /** What to look at: a place, or a part with `.current`. */
   readonly of: string;
-  /** What to measure there, the figure that tells most by itself. */
+  /** What to measure there: the figure that tells most by itself. */
   readonly what: string;
   /** SI unit of what is measured. */
   readonly unit: string;
-  /** Bits that this figure is expected to tell, or, where captures are read, all levels of the trace. */
+  /** Information expected from this figure, bits, or, where captures are read, from all levels of the trace. */
   readonly gain: number;
-  /** Entropy that is expected to be left, bits. */
+  /** Entropy expected to be left, bits. */
   readonly left: number;
-  /** What the likeliest show of `what`. */
+  /** What the likeliest faults show of `what`. */
   readonly expected: readonly ExpectedReading[];
 }
 
@@ -33,30 +33,30 @@ export interface ExpectedReading {
   readonly value: number;
 }
 
-/** One of those left. */
+/** One of the remaining faults. */
 export interface Remaining {
   readonly fault: Accusation;
-  /** In which ways it may be there, a value by its factor; the weights of all ways of all those left add up to 1. */
+  /** The ways in which it may be present, for a value by its factor; the weights of all ways of all faults add up to 1. */
   readonly ways: readonly RemainingWay[];
 }
 
-/** A way in which it may be there. */
+/** One way in which a fault may be present. */
 export interface RemainingWay {
   readonly weight: number;
-  /** What is seen in a column. */
+  /** What it shows in a column. */
   readonly at: (column: number) => Foreseen | undefined;
 }
 
-/** The weight of one of those left. */
+/** The weight of one of the remaining faults. */
 export const weightOf = ({ ways }: Remaining): number => ways.reduce((sum, { weight }) => sum + weight, 0);
 
 /** Less than this is not worth a look, bits. */
 const least = 0.02;
-/** What is no level of a trace takes longer to find out than a look at it: it is to tell so much more, bits. */
+/** Anything but a level of a trace takes longer to measure, so it must tell this much more, bits. */
 const longer = 0.25;
-/** Levels that tell the same but for rounding, bits. */
+/** Differences of information below this are rounding, bits. */
 const same = 1e-6;
-/** So many of the likeliest are shown. */
+/** So many of the likeliest faults are shown. */
 const shown = 4;
 /** So many places to look at are named. */
 const named = 5;
@@ -72,13 +72,13 @@ export function entropyOf(weights: readonly number[]): number {
 interface Look {
   readonly case: string;
   readonly of: string;
-  /** Of a trace its levels, or one thing else that is measured of it; those that have not been read, and all. */
+  /** For a trace its levels, else one other measure: those not yet read, and all. */
   readonly columns: readonly number[];
   readonly all: readonly number[];
   readonly levels: boolean;
 }
 
-/** The places to look at next, the best first, one look for each place and case. @param done columns that have been read */
+/** The places to look at next, best first, one look for each place and case. @param done columns that have been read */
 export function nextLooks(
   { columns }: Pick<SymptomTable, "columns">,
   left: readonly Remaining[],
@@ -121,7 +121,7 @@ export function nextLooks(
     });
 }
 
-/** Whether more is read of a trace than single figures: three of its levels at once are those of a capture. */
+/** Whether captures are read, not single figures: three levels of one trace come from a capture. */
 function readsCaptures(columns: SymptomTable["columns"], done: ReadonlySet<number>): boolean {
   const levels = new Map<string, number>();
   for (const c of done) {
@@ -131,14 +131,14 @@ function readsCaptures(columns: SymptomTable["columns"], done: ReadonlySet<numbe
   return Math.max(0, ...levels.values()) > 2;
 }
 
-/** A swing is the peak less the floor, and tells no more than they do. */
+/** A swing is the peak less the floor, and tells no more than these two. */
 function withoutSwing(look: readonly number[], columns: SymptomTable["columns"]): readonly number[] {
   const has = (words: string) => look.some((c) => columns[c].what.startsWith(`${words} of `));
   if (look.length < 3 || !has("floor") || !has("peak")) return look;
   return look.filter((c) => !columns[c].what.startsWith("swing of "));
 }
 
-/** All looks that show something which has not been read. */
+/** All looks that show something not yet read. */
 function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): Look[] {
   const traces = new Map<string, { readonly all: number[]; readonly columns: number[] }>();
   const found: Look[] = [];
@@ -161,7 +161,7 @@ function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): L
   return found.filter((look) => look.columns.length > 0);
 }
 
-/** What those left show. */
+/** What the remaining faults show. */
 class Sights {
   private readonly ways: readonly RemainingWay[];
   private readonly faults: readonly number[];
@@ -177,7 +177,7 @@ class Sights {
     this.weights = Float64Array.from(this.ways, ({ weight }) => weight);
   }
 
-  /** What each shows in some columns. @param trace the columns whose largest an instrument is set for */
+  /** What each shows in some columns. @param trace the columns whose largest value sets the instrument's range */
   of(columns: readonly number[], trace: readonly number[]): Sighted {
     const sizes = this.sizes.get(trace) ?? this.largest(trace);
     this.sizes.set(trace, sizes);

@@ -1,5 +1,5 @@
-// From readings to what is at fault: every single fault ranked by how well it explains them all, what they do not tell apart kept
-// together, and where to look next.
+// From readings to the fault: every single fault ranked by how well it explains them all, with those that they do not tell apart
+// in one group, and where to look next.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { exponential } from "../base/powers.js";
@@ -15,33 +15,33 @@ import type { SymptomTable } from "./symptomtable.js";
 
 /** How to judge readings. */
 export interface DiagnoseOptions {
-  /** The most that the instrument is off, as a share of what it shows; default: 0.01. */
+  /** The instrument's largest error, as a share of what it shows; default: 0.01. */
   readonly accuracy?: number;
 }
 
-/** Faults that explain the readings alike. Plain data. */
+/** Faults that explain the readings equally well. Plain data. */
 export interface Candidate {
-  /** The likeliest first, of those not told apart that nothing has failed; with more than one the readings do not tell them apart. */
+  /** The likeliest first, but "nothing failed" before any other; the readings do not tell several of them apart. */
   readonly faults: readonly Accusation[];
-  /** Probability that it is one of them, if it is a single fault and all are alike probable beforehand. */
+  /** Probability that it is one of them, if there is a single fault and all are equally probable beforehand. */
   readonly weight: number;
-  /** How far the readings lie from what the first of them shows: root mean square, in standard deviations. */
+  /** How far the readings are from what the first of them shows: root mean square, in standard deviations. */
   readonly misfit: number;
-  /** What the first of them shows where it was read, in the order of the readings, SI units; NaN where it is not known. */
+  /** What the first of them shows for each reading, in their order, SI units; NaN where it is not known. */
   readonly expected: readonly number[];
 }
 
 /** What readings tell. Plain data. */
 export interface Diagnosis {
-  /** Every single fault, those that explain the readings best first. */
+  /** Every single fault, best explanation first. */
   readonly candidates: readonly Candidate[];
-  /** False where nothing single explains the readings: the best of all lies too far from them. */
+  /** False where no single fault explains the readings: even the best is too far from them. */
   readonly explained: boolean;
-  /** Which readings cannot all be true, whatever the fault. */
+  /** Readings that cannot all be true, whatever the fault. */
   readonly contradictions: readonly Conflict[];
-  /** How much is open, bits: 0 where one fault alone is left. */
+  /** Uncertainty left, bits: 0 where a single fault remains. */
   readonly entropy: number;
-  /** Where to look next, the best first; empty where no look would tell more. */
+  /** Where to look next, best first; empty where no look would tell more. */
   readonly next: readonly NextLook[];
   /** Faults of which nothing is known, since their circuit could not be simulated. */
   readonly unknown: readonly Accusation[];
@@ -49,20 +49,20 @@ export interface Diagnosis {
 
 /** Likelihoods within this factor of each other are not told apart ("not worth more than a bare mention"). */
 const alike = 3;
-/** The same as a logarithm, for what is compared at its best factor. */
+/** Its logarithm, for comparisons at the best factor. */
 const closest = Math.log(alike);
-/** Tops that lie farther apart than this are not compared further. */
+/** Likelihoods at the best factor that differ by more than this (logarithm) are not compared further. */
 const farApart = 20;
-/** What is less likely than the best by this factor is no longer looked for. */
+/** A fault less likely than the best by this factor is ruled out. */
 const ruledOut = 150;
 /** The share of readings of the true fault that are called unexplained. */
 const falseAlarm = 0.001;
-/** Steps in which an instrument shows the largest it sees: 8 bits for both signs, on a range that is filled to four fifths. */
+/** Steps up to the largest value an instrument sees: 8 bits for both signs, on a range that is four fifths filled. */
 const steps = 100;
 
 /**
- * Ranks single faults by readings. Ties are kept together where likelihoods differ by less than a factor of three (R. E. Kass,
- * A. E. Raftery, J. Am. Stat. Assoc. 90, 1995), and where such readings are expected to tell them apart by no more than that.
+ * Ranks single faults by readings. Faults form one group where likelihoods differ by less than a factor of three (R. E. Kass, A.
+ * E. Raftery, J. Am. Stat. Assoc. 90, 1995), and where such readings are expected to tell them apart by no more than that.
  *
  * @category Faults
  * @example
@@ -112,7 +112,7 @@ export function diagnose(
   };
 }
 
-/** The misfit that readings of the true fault stay below but for false alarms: χ² by its cube root (E. B. Wilson, M. M. Hilferty, 1931). */
+/** The largest misfit of the true fault but for false alarms: χ² by its cube root (E. B. Wilson, M. M. Hilferty, 1931). */
 function mostMisfit(known: number): number {
   if (known === 0) return 0;
   const part = 2 / (9 * known);
@@ -125,7 +125,7 @@ function weightsOf(all: readonly Judged[]): number[] {
   return raw.map((w) => w / sum);
 }
 
-/** Those that are not ruled out, a value in each way in which it may be. */
+/** The faults that are not ruled out, a value in each way in which it may be off. */
 function remaining(
   all: readonly Judged[],
   weights: readonly number[],
@@ -146,7 +146,7 @@ function remaining(
   });
 }
 
-/** What was read with what each of those judged shows there, and the variance of what the instrument adds. */
+/** What each of those judged shows for the readings, and the variance that the instrument adds. */
 interface Read {
   readonly shown: (one: Judged) => readonly (Foreseen | undefined)[];
   readonly scatter: readonly number[];
@@ -160,7 +160,7 @@ function grouped(all: readonly Judged[], weights: readonly number[], { shown, sc
     const near = (k: number) =>
       weights[k] * alike > weights[i] ||
       all[k].top + closest > all[i].top ||
-      // Nor are those told apart of which such readings are expected to say no more than that.
+      // Nor are those told apart that such readings are expected to separate by no more than that.
       (all[k].top + farApart > all[i].top && overlapOf(seen, shown(all[k]), scatter) < closest / 4);
     const sound = (k: number) => Number(all[k].accused.kind === "none");
     const members = [...waiting].filter((k) => k === i || near(k)).sort((a, b) => sound(b) - sound(a));
@@ -182,7 +182,7 @@ function accusationOf({ accused, piece, share }: Judged): Accusation {
   return { name, kind, factor: Number(factorAt(accused, piece, share).toPrecision(3)) };
 }
 
-/** What one that was judged shows in a column, in one of its ways. */
+/** What one of those judged shows in a column, in one of its ways. */
 function shownBy(
   accused: Accused,
   { piece, share }: Omit<FaultWay, "weight">,
@@ -199,7 +199,7 @@ function knownAnywhere(from: Expectations, { nodes }: Accused): boolean {
   );
 }
 
-/** How far apart anything in the table lies in a column; a little where all is alike. */
+/** The range of values in a column over the whole table; a little where all are equal. */
 function widthOf(from: Expectations, column: number): number {
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   for (const node of from.table.suspects.keys()) {

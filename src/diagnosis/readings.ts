@@ -1,5 +1,5 @@
-// Readings: what an instrument showed, where and in which case, and how finely. A figure that was typed in is known to half of its
-// last place, a capture to half of a step; both as anywhere alike within that (JCGM 100:2008, 4.3.7).
+// Readings: what an instrument showed, where, in which case, and how finely. A typed figure is known to half of its last place, a
+// capture to half of a step; both are uniform within that (JCGM 100:2008, 4.3.7).
 
 import { asked, refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
@@ -15,22 +15,21 @@ import type { SymptomTable } from "./symptomtable.js";
 
 /** What an instrument showed. */
 export interface Reading {
-  /** A phrase that says what was measured, as a check would: `peak of ramp`. */
+  /** The phrase that was measured, as in a check: `peak of ramp`. */
   readonly what: string;
   /** What it showed: text with a unit, or a number in SI units. */
   readonly value: string | number;
   /** The case in which it was taken; default: the design as drawn. */
   readonly case?: string;
   /**
-   * The step in which the instrument counts, text with a unit or SI; default: one in the last place of a text, and of a number
-   * a two hundred and fiftieth of it.
+   * The step of the instrument, text with a unit or SI; default: one in the last place of a text, and for a number 1/250 of it.
    */
   readonly resolution?: string | number;
 }
 
-/** A reading whose words have meaning: SI units. */
+/** A reading with its words resolved: SI units. */
 export interface TakenReading {
-  /** Number of its column in the table. */
+  /** Index of its column in the table. */
   readonly column: number;
   readonly value: number;
   readonly resolution: number;
@@ -38,14 +37,14 @@ export interface TakenReading {
 
 /** More readings than these make no ranking surer, and would make it slow. */
 const mostReadings = 200;
-/** No instrument shows more, in SI units. */
+/** The largest value of any instrument, in SI units. */
 const largest = 1e12;
-/** Where a number stands for itself: what 8 bits of its own size count in (common practice, no source). */
+/** Steps in a number without a resolution: those of 8 bits of its own size (common practice, no source). */
 const usualSteps = 250;
 
 /**
- * Looks up where readings were taken.
- * @throws DesignError `bad-option`, `wrong-dimension`, or `unknown-reading` for what the table has no column for
+ * Looks up the columns of readings.
+ * @throws DesignError `bad-option`, `wrong-dimension`, or `unknown-reading` for one without a column in the table
  */
 export function takenReadings(table: SymptomTable, readings: readonly Reading[]): TakenReading[] {
   if (!Array.isArray(readings)) refuseOption("readings", "expected a list");
@@ -69,14 +68,14 @@ export function takenReadings(table: SymptomTable, readings: readonly Reading[])
 }
 
 /**
- * A reading with its words as tables have them, the design being known.
+ * A reading with its phrase worded as in tables, for a known design.
  *
  * @category Faults
  * @example
  * ```ts
  * readingIn(design, { what: "peak   of ramp", value: "5.6 V" }).what; // "peak of ramp"
  * ```
- * @throws DesignError `bad-option` for a case that there is not, or what is wrong with the phrase
+ * @throws DesignError `bad-option` for a case that does not exist, or the errors of the phrase
  */
 export function readingIn(design: Design, reading: Reading): Reading {
   handed("design", design);
@@ -85,7 +84,7 @@ export function readingIn(design: Design, reading: Reading): Reading {
 }
 
 /**
- * What the text of a design says that instruments showed, for `diagnose`.
+ * The readings in the text of a design, for `diagnose`.
  *
  * @category Faults
  * @example
@@ -132,7 +131,7 @@ function columnNamed(table: SymptomTable, { what, case: name = "" }: Reading): n
   );
 }
 
-/** A phrase with one blank between its words, and micro written one way. */
+/** A phrase with single blanks between its words, and micro written one way. */
 function plainWords(text: string): string {
   return text
     .trim()
@@ -162,7 +161,7 @@ function within(value: number, option: string): number {
   return value;
 }
 
-/** One in the last place of what was typed: 0.1 V for `5.6 V`, 10 V for `560 V` would be too kind, so 1 V. */
+/** One in the last place as typed: 0.1 V for `5.6 V`; 1 V for `560 V`, since trailing zeros count as read. */
 function stepOf(given: string | number): number {
   if (typeof given === "number") return Math.abs(given) / usualSteps;
   const [, whole, places = ""] = /(\d+)(?:\.(\d*))?/.exec(given) ?? [];

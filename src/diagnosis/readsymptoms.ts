@@ -1,15 +1,15 @@
-// A table of symptoms that was kept: whether it is one, and NaN where JSON had to write null.
+// Reads a saved table of symptoms: checks it, and restores NaN where JSON wrote null.
 import { refusal } from "../base/diagnostic.js";
 import { readOnce } from "../base/legible.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
-/** Nothing in a table is larger, in SI units, and no factor smaller than its inverse. */
+/** No value in a table is larger, in SI units, and no factor is smaller than its inverse. */
 const largest = 1e15;
-/** Tables that were looked through already. */
+/** Tables that have been checked. */
 const sound = new WeakSet<object>();
 
 /**
- * Reads a table of symptoms back, as `symptoms` gives it and JSON keeps it.
+ * Reads back a table of symptoms, from `symptoms` or from JSON.
  *
  * @category Faults
  * @example
@@ -17,7 +17,7 @@ const sound = new WeakSet<object>();
  * const saved = JSON.stringify(symptoms(design));
  * readSymptoms(JSON.parse(saved)).title; // "Nest-box monitor, line sweep"
  * ```
- * @throws DesignError `no-symptoms` for what is none
+ * @throws DesignError `no-symptoms` for other data
  */
 export function readSymptoms(data: unknown): SymptomTable {
   const t = data as SymptomTable;

@@ -1,6 +1,6 @@
-// Floor, peak, mean and swing of traces over a long stretch by a bounded number of looks, since a place of a video path may turn a
-// hundred thousand times in a frame. The stretch is cut into even parts, each is looked at where chance puts it and at both ends of
-// the leap met there, which is where what switches has its highest and lowest values; the mean is that of the looks by chance
+// Floor, peak, mean and swing of traces over a long stretch by a bounded number of looks, since a place of a video path may turn
+// a hundred thousand times in a frame. The stretch is cut into equal parts. Each is looked at in a random place, and at both ends
+// of the leap there, where switched signals have their highest and lowest values; the mean is that of the random looks
 // (stratified sampling: W. G. Cochran, Sampling Techniques, 1977, chapter 5). Short recordings are measured exactly.
 import type { MeasureSpec } from "../design/design.js";
 import { type Taken, takeAll } from "../judging/verify.js";
@@ -14,17 +14,17 @@ import type { Looked, StandardWord } from "./columns.js";
 
 /** A recording with no more samples than these in a stretch is measured exactly. */
 const shortRecording = 4000;
-/** Looks by chance. */
+/** Number of random looks. */
 const looks = 500;
 /** Standard deviation of a mean of so many looks, as a share of the swing, where a trace has an edge in a tenth of the parts. */
 export const sampledDoubt = 0.006;
 
-/** What columns measure of a run, in their order; NaN where it does not occur. */
+/** What columns measure in a run, in their order; NaN where it does not occur. */
 export function measuredColumns(run: Run, columns: readonly Looked[]): number[] {
   if (run.recording.count === 0) return columns.map(() => Number.NaN);
   const sampling = columns.filter((c) => c.standard && longRecording(run, spanOf(c.spec)));
   const targets = [...new Set(sampling.map((c) => c.spec.target))];
-  // Standard measures of one case have its window in common.
+  // Standard measures of one case share its window.
   const levels = sampling.length > 0 ? sampledLevels(run, targets, spanOf(sampling[0].spec)) : [];
   const sampled = new Map(targets.map((target, i) => [target, levels[i]]));
   const exact = columns.filter((c) => !sampling.includes(c));
@@ -40,7 +40,7 @@ function spanOf({ after, before }: MeasureSpec): TimeSpan {
   return { from: after!, to: before! };
 }
 
-/** Of many periods the highest. */
+/** For many periods the highest value. */
 function highest(taken: Taken): number {
   if ("reason" in taken) return Number.NaN;
   if ("measured" in taken) return taken.measured;
@@ -59,7 +59,7 @@ function longRecording({ recording, assembly }: Run, { from, to }: TimeSpan): bo
   return recording.exact && recording.last(to / tick) - recording.last(from / tick) > shortRecording;
 }
 
-/** What is met of one trace. */
+/** What has been seen of one trace. */
 interface Met {
   low: number;
   high: number;

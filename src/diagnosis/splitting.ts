@@ -1,14 +1,14 @@
-// Whether readings can tell two faults apart: how far apart what they show lies, beside what tolerances and the instrument do to it,
-// by Bhattacharyya's distance of two normal variables of several dimensions (T. Kailath, IEEE Trans. Commun. Technol. 15, 1967):
-// Δᵀ C⁻¹ Δ / 8 + ln(|C| / √(|A| |B|)) / 2 with C the mean of A and B. With A = B it is a fourth of the logarithm of the ratio of
-// likelihoods that is to be expected where one of them is true.
+// Whether readings can tell two faults apart: how far apart they are, relative to the effects of tolerances and the instrument,
+// by Bhattacharyya's distance of two multivariate normal variables (T. Kailath, IEEE Trans. Commun. Technol. 15, 1967):
+// Δᵀ C⁻¹ Δ / 8 + ln(|C| / √(|A| |B|)) / 2 with C the mean of A and B. With A = B it is a fourth of the expected logarithm of
+// the likelihood ratio where one of them is true.
 import type { Foreseen } from "./accused.js";
 import { factorised, scalarProduct, solved } from "./weighing.js";
 
 /**
  * Bhattacharyya's distance of two normal variables.
- * @param apart how far their middles lie apart
- * @param middle the mean of their covariances by rows; its factor comes into its place
+ * @param apart the difference of their means
+ * @param middle the mean of their covariances by rows; overwritten by its factor
  * @param size the mean of half of the logarithms of their determinants
  * @param along room for a vector
  */
@@ -24,9 +24,9 @@ export function bhattacharyya(
 }
 
 /**
- * Bhattacharyya's distance of what two faults show: 0 where they show the same, infinite where one shows what does not occur with
- * the other, or where nothing is known of both.
- * @param scatter variance of what the instrument adds to each reading
+ * Bhattacharyya's distance of what two faults show: 0 where they show the same, infinite where a value occurs with only one of
+ * them, or where no reading is known of both.
+ * @param scatter variance that the instrument adds to each reading
  */
 export function overlapOf(
   a: readonly (Foreseen | undefined)[],

@@ -1,5 +1,5 @@
-// What may be wrong with a board, one thing at a time: how parts, supplies and signals fail (see `failuresOf`), and values that are
-// off by a factor. A value is laid on the design at a few factors; what lies between them is told by the readings.
+// What may be wrong with a board, one thing at a time: parts, supplies and signals that fail (see `failuresOf`), and values that
+// are off by a factor. A value is tried at a few factors; the readings decide between them.
 import { refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, ratio } from "../base/fraction.js";
@@ -9,31 +9,31 @@ import { failuresOf } from "../faults/failures.js";
 import type { FailureKind } from "../parts/contract.js";
 import { inRange } from "../parts/range.js";
 
-/** How something is wrong: as a part fails, `value` where its value is off by a factor, `none` where nothing is. */
+/** How something is wrong: the way a part fails, `value` for a value off by a factor, `none` where nothing is. */
 export type SuspectKind = FailureKind | "value" | "none";
 
-/** One way in which the design may stand there, as plain data. */
+/** One possible state of the design, as plain data. */
 export interface Suspect {
   /** Full name of the part, supply or signal; empty where nothing is wrong. */
   readonly name: string;
   /** What is wrong with it. */
   readonly kind: SuspectKind;
-  /** Of a value: how many times it is what it should be. */
+  /** For a value: its ratio to what it should be. */
   readonly factor?: number;
-  /** Of a value: how the part fails that is off by ever more. */
+  /** For a value: the failure that it approaches as it goes farther off. */
   readonly end?: "open" | "short";
 }
 
-/** A suspect that can be laid on a design. */
+/** A suspect that can be applied to a design. */
 export interface Suspected extends Suspect {
-  /** The design, or one of its cases, with it; undefined where that leaves it as it is. */
+  /** The design, or one of its cases, with it; undefined where that changes nothing. */
   on(design: Design): Design | undefined;
 }
 
-/** Factors by which values are off, each of them up and down: twice, and the next decade (common practice, no source). */
+/** Factors by which values are off, each up and down: double, and a decade (common practice, no source). */
 export const usualFactors: readonly number[] = [2, 10];
 
-/** What a value of a unit comes to when it is ever smaller, and ever larger. */
+/** The failure that a value approaches, by unit: as it gets ever smaller, and ever larger. */
 const ends: Readonly<Record<string, readonly [low?: "open" | "short", high?: "open" | "short"]>> = {
   Ω: ["short", "open"],
   F: ["open"],
@@ -42,7 +42,7 @@ const ends: Readonly<Record<string, readonly [low?: "open" | "short", high?: "op
 };
 
 /**
- * Everything single that may be wrong, beginning with nothing.
+ * All single suspects, starting with none.
  * @param names of parts, supplies and signals; absent: all
  * @throws DesignError `bad-option`
  */
@@ -65,7 +65,7 @@ export function suspectsOf(
   ];
 }
 
-/** Whether a part may have another value than it should: supplies and signals fail in ways of their own. */
+/** Whether a part may have a wrong value: supplies and signals fail in ways of their own. */
 function hasValue({ value, wave, kind }: PartSpec): boolean {
   return value !== undefined && value.value.n !== 0n && !wave && !kind.rail && !kind.couples;
 }

@@ -1,4 +1,4 @@
-// The table of symptoms in one go: every single fault at every place. Threads share the same work by its rows (symptomstudy.ts).
+// The table of symptoms in one go: every single fault at every place. Threads share the same work by rows (symptomstudy.ts).
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import { SymptomStudy } from "./symptomstudy.js";
@@ -13,7 +13,7 @@ import type { SymptomsOptions, SymptomTable } from "./symptomtable.js";
  * const table = symptoms(design);
  * table.rows.length > 10; // true
  * ```
- * @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase
+ * @throws DesignError `table-too-large`, `bad-option`, or the errors of a phrase
  */
 export function symptoms(design: Design, options: SymptomsOptions = {}): SymptomTable {
   handed("design", design);

@@ -1,5 +1,5 @@
-// The work behind a table of symptoms, row by row, so that threads can share it. Always: a row depends on the design, the options
-// and its number alone; what a fault cannot move is not in its row; the same rows come in any order.
+// The work behind a table of symptoms, row by row, so that threads can share it. A row depends only on the design, the options
+// and its index, so rows may come in any order. It holds no column that its fault cannot affect.
 import { asked, refuseOption, type Sorts, wholeNumber } from "../base/asked.js";
 import { type DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
@@ -17,11 +17,11 @@ import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
 import { apportioned, ofRail, otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
 
-/** The most runs unless told otherwise. */
+/** The most runs by default. */
 const usualMost = 600;
-/** For tolerances so many times the runs allowed may be made; of most faults few are. */
+/** Tolerances may take so many times the runs allowed; most faults need few. */
 const forTolerances = 5;
-/** So many figures of what is measured are kept, and of what tolerances do to it. */
+/** Significant figures kept of measured values, and of the effects of tolerances. */
 const [valueFigures, spreadFigures] = [7, 4];
 
 const sorts: Sorts<Required<SymptomsOptions>> = {
@@ -35,12 +35,12 @@ const sorts: Sorts<Required<SymptomsOptions>> = {
   signal: "object",
 };
 
-/** A case that is looked at. */
+/** A case that is examined. */
 interface Scene {
   readonly one: Design;
   readonly until: Fraction;
   readonly columns: readonly Looked[];
-  /** Number of its first column in the table. */
+  /** Index of its first column in the table. */
   readonly first: number;
 }
 
@@ -60,12 +60,12 @@ export class SymptomStudy {
   private readonly influences = new Map<Scene, Influence>();
   private readonly found = new Map<number, SymptomRow>();
   private readonly sounds = new Map<Scene, SymptomRow>();
-  /** The parts that can move a column where nothing has failed. */
+  /** The parts that can affect a column where nothing has failed. */
   private readonly undisturbed = new Map<Looked, ReadonlySet<number> | undefined>();
-  /** Whether a row finds what tolerances do to it where it shows something else than the sound design. */
+  /** Whether a row finds its own effects of tolerances where it differs from the sound design. */
   private readonly each: boolean;
 
-  /** @throws DesignError `table-too-large`, `bad-option`, or what is wrong with a phrase */
+  /** @throws DesignError `table-too-large`, `bad-option`, or the errors of a phrase */
   constructor(
     private readonly design: Design,
     private readonly options: SymptomsOptions = {},
@@ -92,7 +92,7 @@ export class SymptomStudy {
     return this.suspects.length * this.scenes.length;
   }
 
-  /** What is looked at. */
+  /** All columns of the table. */
   get columns(): SymptomColumn[] {
     return this.scenes.flatMap((s) => s.columns.map(plainColumn));
   }
@@ -161,7 +161,7 @@ export class SymptomStudy {
     };
   }
 
-  /** The parts that can move a column with the suspect laid on the design; undefined: any may. */
+  /** The parts that can affect a column with the suspect applied to the design; undefined: any may. */
   private movers(scene: Scene, spec: MeasureSpec, { name, kind }: Suspect): ReadonlySet<number> | undefined {
     const influence = this.influences.get(scene) ?? new Influence(scene.one);
     this.influences.set(scene, influence);
@@ -175,8 +175,8 @@ export class SymptomStudy {
   }
 
   /**
-   * What tolerances do to columns whose values are known; where they are those of the sound design, what they do to that.
-   * @returns undefined where that is so of all that a tolerance moves
+   * The effects of tolerances on columns with known values; where a value equals the sound design's, the effects there.
+   * @returns undefined where that is so for everything that tolerances affect
    */
   private spread(
     scene: Scene,
@@ -220,7 +220,7 @@ export class SymptomStudy {
     return spread;
   }
 
-  /** Which columns each toleranced value moves where nothing has failed; rails do not count, see `otherThan`. */
+  /** Which columns each toleranced value affects where nothing has failed; rails do not count, see `otherThan`. */
   private apart(scene: Scene, looked: readonly Looked[]): number[][] {
     const { undisturbed } = this;
     for (const c of looked)
@@ -249,18 +249,18 @@ export class SymptomStudy {
   }
 }
 
-/** The cases that are looked at besides the design as drawn. @param room for how many there is */
+/** The cases examined besides the design as drawn. @param room the most of them */
 function casesFor(design: Design, names: readonly string[] | undefined, room: number): readonly Design[] {
   if (names) return names.map((name) => caseNamed(design, name)).filter((one) => one !== design);
   return design.cases.filter((one) => !laysFault(one, design)).slice(0, Math.max(0, room));
 }
 
-/** Whether a case lays a fault itself: with another beside it nothing single would be at fault. */
+/** Whether a case contains a fault: with a second one, no single fault would explain the readings. */
 function laysFault({ parts }: Design, design: Design): boolean {
   return parts.some((part) => {
     const own = design.parts.find((p) => p.name === part.name);
     if (part.fault !== own?.fault) return true;
-    // A supply that dies: its voltage is no longer one, but a wave.
+    // A supply that dies: its voltage is then a wave, not a constant.
     return part.kind.rail !== undefined && part.wave !== own?.wave;
   });
 }
@@ -301,7 +301,7 @@ function plainColumn({ case: name, what, unit, shown, key }: SymptomColumn): Sym
   return { case: name, what, unit, shown, key };
 }
 
-// What is left of a difference of volts by rounding is nothing.
+// A rounding error in a difference of volts counts as zero.
 function kept(value: number, figures: number): number {
   if (Math.abs(value) < 1e-14) return 0;
   return Number.isFinite(value) ? Number(value.toPrecision(figures)) : Number.NaN;

@@ -1,26 +1,26 @@
 // The table of symptoms: what every single fault shows at every place, as drawn and in the cases. Plain data, made once for a
-// design and kept; `diagnose` looks readings up in it.
+// design and saved; `diagnose` looks readings up in it.
 
 import type { SimulateOptions } from "../simulation/options.js";
 import type { Aborting } from "../spread/trials.js";
 import type { SymptomColumn } from "./columns.js";
 import type { Suspect } from "./suspects.js";
 
-/** What a table of symptoms is made of. */
+/** Options for a table of symptoms. */
 export interface SymptomsOptions {
   /** Names of parts, supplies and signals that may be at fault; default: all. */
   readonly parts?: readonly string[];
-  /** Names of cases; default: those that lay no fault themselves, as many as the most runs allow, in the order of the text. */
+  /** Names of cases; default: those without a fault of their own, as many as the most runs allow, in the order of the text. */
   readonly cases?: readonly string[];
   /** Factors above 1 by which values may be off, up and down; default: 2 and 10. */
   readonly factors?: readonly number[];
-  /** Phrases to measure besides, in every case. */
+  /** More phrases to measure, in every case. */
   readonly measures?: readonly string[];
   /** The most runs; default: 600. */
   readonly most?: number;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
-  /** Told after each row: how many are done of how many. */
+  /** Called after each row: how many are done of how many. */
   readonly progress?: (done: number, of: number) => void;
   /** Ends the work when aborted; the table then lacks rows. */
   readonly signal?: Aborting;
@@ -28,23 +28,23 @@ export interface SymptomsOptions {
 
 /** One suspect in one case. Plain data, SI units. */
 export interface SymptomRow {
-  /** Number of the suspect. */
+  /** Index of the suspect. */
   readonly suspect: number;
   /** The case; empty for the design as drawn. */
   readonly case: string;
-  /** `refused`: the circuit makes no sense; `stopped`: its run could not go on. Nothing is known of it then. */
+  /** `refused`: the circuit is invalid; `stopped`: its run could not go on. Nothing is known of it then. */
   readonly status: "complete" | "stopped" | "refused";
   /** Why it is not complete; else empty. */
   readonly reason: string;
-  /** Numbers of the columns that the fault can move; the others are as where nothing has failed. */
+  /** Indices of the columns that the fault can affect; the others are as where nothing has failed. */
   readonly columns: readonly number[];
-  /** What each of them measures; NaN where it does not occur. */
+  /** What each of these columns measures; NaN where it does not occur. */
   readonly values: readonly number[];
-  /** True where levels were found by looks here and there, as of a long run: they may be off by some thousandths of the swing. */
+  /** True where levels were sampled, as for a long run: they may be off by some thousandths of the swing. */
   readonly sampled?: true;
   /**
-   * What tolerances do to each of them: its change where a toleranced value is a standard deviation higher, by number of that
-   * value. Absent where the sound design's stands for it.
+   * The effect of tolerances on each of them: its change where a toleranced value is a standard deviation higher, by index of
+   * that value. Absent where the sound design's effects apply.
    */
   readonly spread?: readonly (readonly number[])[];
 }
@@ -55,18 +55,18 @@ export interface SymptomTable {
   readonly title: string;
   /** Equal where the design and the options are. */
   readonly fingerprint: string;
-  /** Nothing first, then what may be wrong. */
+  /** `none` first, then what may be wrong. */
   readonly suspects: readonly Suspect[];
-  /** What is looked at. */
+  /** All columns of the table. */
   readonly columns: readonly SymptomColumn[];
   /** Names of the values that have a tolerance. */
   readonly tolerances: readonly string[];
-  /** Cases that were left out: they lay a fault themselves, or the table would have been too large. */
+  /** Cases that were left out: they contain a fault, or the table would have been too large. */
   readonly left: readonly string[];
-  /** Phrases that are measured besides, as they were asked for. */
+  /** The further phrases that are measured, as given. */
   readonly measures: readonly string[];
   /** By suspect, as drawn first. */
   readonly rows: readonly SymptomRow[];
-  /** How many rows are not there, where the work was ended early. */
+  /** How many rows are missing, where the work was ended early. */
   readonly missing: number;
 }

@@ -1,6 +1,6 @@
-// What tolerances do to what is looked at: each toleranced value by itself a standard deviation higher. Values that move different
-// columns go in one run (as columns of a sparse Jacobian do: A. R. Curtis, M. J. D. Powell, J. K. Reid, J. Inst. Math. Appl. 13,
-// 1974); of what several move nevertheless, as the current of a rail, each is given its part.
+// The effects of tolerances on columns: each toleranced value alone a standard deviation higher. Values that affect different
+// columns share one run (like columns of a sparse Jacobian: A. R. Curtis, M. J. D. Powell, J. K. Reid, J. Inst. Math. Appl. 13,
+// 1974). Where several still affect one column, such as the current of a rail, the change is divided among them.
 import { DesignError } from "../base/diagnostic.js";
 import type { Design } from "../design/design.js";
 import { revalued } from "../design/revalue.js";
@@ -10,16 +10,16 @@ import { type Distribution, drawnPlace } from "../spread/distribution.js";
 import { Axes } from "../spread/tolerances.js";
 import type { Looked } from "./columns.js";
 
-/** Numbers of an even chance that a distribution's deviation is taken from. */
+/** Number of evenly spaced chances from which a distribution's deviation is computed. */
 const drawn = 128;
 
-/** Levels that lie closer than this share of the largest of their trace are the same. */
+/** Levels that differ by less than this share of the largest of their trace are the same. */
 const sameLevel = 0.01;
 
 /** What the run of a row showed. */
 export interface RowShown {
   readonly looked: readonly Looked[];
-  /** The parts that can move each; undefined: any may. */
+  /** The parts that can affect each; undefined: any may. */
   readonly movers: readonly (ReadonlySet<number> | undefined)[];
   readonly values: readonly number[];
 }
@@ -39,7 +39,7 @@ export class Tolerated {
     this.places = this.axes.list.map(({ distribution }) => 0.5 + deviation(distribution));
   }
 
-  /** Which of the columns each value moves, given the parts that move each; undefined: any may. */
+  /** Which columns each value affects, given the parts that affect each column; undefined: any may. */
   reach(one: Design, movers: readonly (ReadonlySet<number> | undefined)[]): number[][] {
     return this.names.map((_, axis) => {
       const parts = this.parts(one, axis);
@@ -49,7 +49,7 @@ export class Tolerated {
     });
   }
 
-  /** A case with some values a standard deviation higher; undefined where that makes no design. */
+  /** A case with some values a standard deviation higher; undefined where that makes an invalid design. */
   higher(one: Design, group: readonly number[]): Design | undefined {
     const { caseName } = one;
     const key = `${group.join(" ")} ${caseName}`;
@@ -69,7 +69,7 @@ export class Tolerated {
     }
   }
 
-  /** Numbers of the parts that a value is in. */
+  /** Indices of the parts that use a value. */
   private parts(one: Design, axis: number): readonly number[] | undefined {
     const key = `${axis} ${one.caseName}`;
     if (!this.moved.has(key)) {
@@ -81,8 +81,8 @@ export class Tolerated {
 }
 
 /**
- * Which columns show something else than the sound design. A rail's current does not count: it is the sum of what its branches draw,
- * and a branch that shows what it did has tolerances do to it what they did.
+ * Which columns differ from the sound design. A rail's current does not count: it is the sum of its branches, and tolerances act
+ * on a branch that shows no change as before.
  */
 export function otherThan({ looked, values }: RowShown, sound: readonly number[]): boolean[] {
   const sizes = new Map<string, number>();
@@ -102,7 +102,7 @@ export function ofRail({ spec }: Looked): boolean {
   return spec.target.endsWith(".current");
 }
 
-/** Some values in groups, none of which moves a column that another of its group moves. @param reach the columns of each value */
+/** Values in groups such that no two of a group affect the same column. @param reach the columns of each value */
 export function together(asked: readonly number[], reach: readonly (readonly number[])[]): number[][] {
   const groups: { readonly axes: number[]; readonly columns: Set<number> }[] = [];
   for (const axis of asked) {
@@ -117,9 +117,9 @@ export function together(asked: readonly number[], reach: readonly (readonly num
 }
 
 /**
- * What several values do to a column together, parted: what it is more or less than in the sound design in proportion to what each
- * does there; where none does anything there, the first has all, which spreads no less.
- * @param before what each value does there in the sound design, by number of the value
+ * Divides the joint effect of several values on a column: the difference from the sound design goes in proportion to the effect
+ * of each there; where none has an effect there, all goes to the first, which spreads no less.
+ * @param before the effect of each value there in the sound design, by index of the value
  */
 export function apportioned(
   change: number,

@@ -1,5 +1,5 @@
-// Captures as readings: floor, peak, mean and swing of what an instrument has sampled, to its step and its scatter. A mean is that of
-// whole cycles where there are any, since samples begin and end anywhere.
+// Captures as readings: floor, peak, mean and swing of an instrument's samples, to its step and its scatter. The mean is taken
+// over whole cycles where there are any, since samples begin and end anywhere.
 import { refusal } from "../base/diagnostic.js";
 import { handed, handedNumber, handedObject, handedText } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
@@ -17,18 +17,18 @@ import type { Trace } from "../waveforms/trace.js";
 import { specOf } from "./columns.js";
 import type { Reading } from "./readings.js";
 
-/** Of rounding to steps alone no sample is farther than half a step off the middle of its neighbours: what `scatterIn` makes of that. */
+/** Rounding to steps moves no sample more than half a step off the mean of its neighbours: `scatterIn` makes this of it. */
 const ofSteps = 0.61;
-/** The highest of some thousand samples lies three deviations of their scatter above the curve, and the lowest below. */
+/** Among some thousand samples the highest lies three deviations of their scatter above the curve, the lowest as far below. */
 const outermost = 3;
-/** Of more samples than these some stand a step farther out, by noise that is too small to be seen as scatter. */
+/** With more samples than these some lie a step farther out, by noise too small to be seen as scatter. */
 const fewSamples = 100;
-/** Noise below a step moves a sample less than so many steps off the middle of its neighbours; what lies farther is an edge. */
+/** Noise below a step moves a sample by less than so many steps off the mean of its neighbours; anything farther is an edge. */
 const byNoise = 1.5;
 
 /**
- * How far noise moves samples, apart from their steps. Where the median tells no more than the steps do, the mean square of all that
- * may be noise does, which edges may move: up to what the median would have told.
+ * The noise of samples, apart from their steps. Where the median shows no more than the steps do, the mean square of whatever may
+ * be noise is used; edges can inflate that, so it is limited to what the median shows.
  */
 function noiseOf({ value }: Trace, step: number): number {
   const seen = scatterIn(value, step);
@@ -37,17 +37,17 @@ function noiseOf({ value }: Trace, step: number): number {
     let sum = 0;
     for (let i = 1; i < value.length - 1; i++)
       sum += Math.min(byNoise * step, Math.abs(value[i] - (value[i - 1] + value[i + 1]) / 2)) ** 2;
-    // The square of what a sample lies off the middle of its neighbours is three halves of the scatter's, see scatterIn.
+    // The variance of a sample's distance from the mean of its neighbours is three halves of the scatter's, see scatterIn.
     scatter = Math.min(seen, Math.sqrt(sum / (value.length - 2) / 1.5));
   }
   const more = scatter ** 2 - step ** 2 / 12;
-  // What is left by rounding is nothing.
+  // A remainder by rounding counts as zero.
   return more > 1e-9 * step ** 2 ? Math.sqrt(more) : 0;
 }
 
 /**
- * What a capture shows of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to what
- * scatter makes of the highest and the lowest sample.
+ * A capture of a trace as readings: its floor, peak, mean and swing, the levels to the step of the instrument and to the effect
+ * of scatter on the highest and the lowest sample.
  *
  * @category Faults
  * @example
@@ -56,7 +56,7 @@ function noiseOf({ value }: Trace, step: number): number {
  * const [, highest] = readingsOf(captured(capture), "ramp", capture.channels[0].resolution);
  * highest.what; // "peak of ramp"
  * ```
- * @param trace samples, as `captured` gives them, in the unit of what they show
+ * @param trace samples, as `captured` gives them, in their own unit
  * @param of the place, or the part with `.current`
  * @param resolution the step between two levels, in the unit of the trace
  */
@@ -83,7 +83,7 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
 }
 
 /**
- * What a capture that is held against a trace shows of it as readings, for `diagnose`.
+ * A capture of a trace as readings, for `diagnose`.
  *
  * @category Faults
  * @example
@@ -92,8 +92,8 @@ export function readingsOf(trace: Trace, of: string, resolution: number, caseNam
  * const readings = readingsFrom(design, { capture, of: "ramp" });
  * readings.map(({ what }) => what); // ["floor of ramp", "peak of ramp", "mean of ramp", "swing of ramp"]
  * ```
- * @throws DesignError `short-capture` for less than a period of what moves the trace, `unknown-place`, `unknown-channel`,
- * `wrong-dimension`, `too-few-samples`, `bad-option` for a case that there is not
+ * @throws DesignError `short-capture` for less than a period of the signal behind the trace, `unknown-place`, `unknown-channel`,
+ * `wrong-dimension`, `too-few-samples`, `bad-option` for a case that does not exist
  */
 export function readingsFrom(design: Design, held: FitCapture): Reading[] {
   handed("design", design);
@@ -109,7 +109,7 @@ export function readingsFrom(design: Design, held: FitCapture): Reading[] {
   return readingsOf(trace, held.of, stepOf(held), held.case);
 }
 
-/** A capture as a trace, and the signal of which it lacks a period, if it does. */
+/** A capture as a trace, and the signal of which it lacks a full period, if any. */
 function shownIn(design: Design, held: FitCapture) {
   const one = caseNamed(design, held.case);
   const { unit } = specOf(one, `peak of ${held.of}`);
@@ -119,8 +119,8 @@ function shownIn(design: Design, held: FitCapture) {
 }
 
 /**
- * What the captures that the text of a design holds against its traces show, for `diagnose`; uncalibrated ones show no levels, nor do
- * those of less than a period.
+ * The captures in the text of a design as readings, for `diagnose`; not the uncalibrated ones, which show no levels, nor those
+ * of less than a period.
  *
  * @category Faults
  * @example
@@ -137,7 +137,7 @@ export function readingsHeld(design: Design): Reading[] {
   });
 }
 
-/** From the first to the last time that a trace rises through the middle of its levels; all of it where it does so once. */
+/** From the first to the last rise of a trace through the middle of its levels; all of it where there is only one. */
 function wholeCycles(trace: Trace): TimeSpan {
   const { from, to } = trace;
   const { low, high } = traceBounds(trace, from, to);

@@ -1,6 +1,6 @@
-// Products of vectors with the inverse of C = D + S Sᵀ, D diagonal: readings whose scatter is their own, D, and that of values which
-// they share, S. By Cholesky's factors of C itself, or, where fewer values are shared than there are readings, of I + Sᵀ D⁻¹ S: by
-// the formula of J. Sherman, W. J. Morrison, Ann. Math. Stat. 21, 1950, and M. A. Woodbury (the same year), with
+// Products of vectors with the inverse of C = D + S Sᵀ, D diagonal: readings with scatter of their own, D, and scatter from
+// shared values, S. By Cholesky factors of C itself, or, where fewer values are shared than there are readings, of I + Sᵀ D⁻¹ S:
+// by the formula of J. Sherman, W. J. Morrison, Ann. Math. Stat. 21, 1950, and M. A. Woodbury (the same year), with
 // |C| = |D| |I + Sᵀ D⁻¹ S|.
 import { logarithm } from "../base/powers.js";
 
@@ -65,7 +65,7 @@ function byValues(
   return { yy: yy - scalarProduct(p, p), yg: yg - scalarProduct(p, q), gg: gg - scalarProduct(q, q), size };
 }
 
-/** Cholesky's factor in the place of a matrix, of which the lower half is looked at; gives half of ln of its determinant. */
+/** Replaces a matrix by its Cholesky factor, from its lower half; returns half of ln of its determinant. */
 export function factorised(C: Float64Array, n: number): number {
   let size = 0;
   for (let i = 0; i < n; i++)
@@ -78,7 +78,7 @@ export function factorised(C: Float64Array, n: number): number {
   return size;
 }
 
-/** L x = d, solved for x. */
+/** Solves L x = d for x. */
 export function solved(L: Float64Array, d: ArrayLike<number>, x = new Float64Array(d.length)): Float64Array {
   const n = d.length;
   for (let i = 0; i < n; i++) {

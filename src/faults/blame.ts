@@ -1,22 +1,22 @@
-// What a fault is to be blamed for: a run with it beside the same run without. A check that fails, and a rating that does not
-// hold, without the fault as well is not blamed on it; a fault is called latent only where every run with it went to its end and
-// showed nothing.
+// What a fault is to blame for: a run with it beside the same run without it. A check that fails, or a rating that is exceeded,
+// without the fault as well is not blamed on it. A fault is called latent only where every run with it went to its end and showed
+// nothing.
 import type { RatingUse } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { FailureKind } from "../parts/contract.js";
 
-/** What fails, or what else a row is about. */
+/** What fails, or what else a row shows. */
 export type FaultKind = "as drawn" | "case" | FailureKind;
 
-/** A part that is asked for more than it is rated for. */
+/** A part driven beyond its rating. */
 export interface Excess {
   /** Full name of the part. */
   readonly part: string;
-  /** The rating that does not hold. */
+  /** The rating that is exceeded. */
   readonly rating: RatingUse;
 }
 
-/** What a check measures, and what it measures without the fault. */
+/** What a check measures with the fault and without it. */
 export interface FaultCheck extends CheckResult {
   /** The same in the same case with nothing failed; absent where nothing has. */
   readonly unfaulted?: {
@@ -31,19 +31,19 @@ export interface FaultCheck extends CheckResult {
 export interface Found {
   /** The case that was run; empty for the design as drawn. */
   readonly case: string;
-  /** `refused`: the circuit that is left makes no sense; `stopped`: its run could not go on. */
+  /** `refused`: the circuit that is left is invalid; `stopped`: its run could not go on. */
   readonly status: "complete" | "stopped" | "refused";
   /** Why it is not complete; else empty. */
   readonly reason: string;
-  /** Of a case its own checks, and with nothing failed also those of the design as drawn. */
+  /** A case's own checks; with nothing failed also those of the design as drawn. */
   readonly checks: readonly FaultCheck[];
-  /** Ratings that do not hold; with a fault those that hold without it, and not of the part that fails. */
+  /** Ratings that are exceeded; with a fault only those that hold without it, and none of the failed part. */
   readonly exceeded: readonly Excess[];
 }
 
-/** What one run comes to. */
+/** The result of one run. */
 export interface FaultRun extends Found {
-  /** Names of the checks that fail; with a fault those that pass without it. */
+  /** Names of the checks that fail; with a fault only those that pass without it. */
   readonly failing: readonly string[];
   /** Names of those that fail with the fault and without it. */
   readonly already: readonly string[];
@@ -51,16 +51,16 @@ export interface FaultRun extends Found {
   readonly mended: readonly string[];
 }
 
-/** One fault and what comes of it: in the design as drawn (of a case: in that case), and in its cases. */
+/** One fault and its effects: in the design as drawn (or in its case, for a row that is a case), and in its cases. */
 export interface Fault extends FaultRun {
   /** What fails, and how. */
   readonly kind: FaultKind;
   /** The part, supply or signal that fails, or the name of the case; empty for the design as drawn. */
   readonly name: string;
-  /** The same fault in the cases of which a check can change, in the order of the text. */
+  /** The same fault in the cases where a check can change, in the order of the text. */
   readonly cases: readonly FaultRun[];
   /**
-   * Where a check shows it first. `in a case`: none does as drawn, so it hides until that case comes; `never`: none does
+   * Where a check first shows it. `in a case`: none does as drawn, so it hides until that case comes; `never`: none does
    * anywhere, it is latent; `unknown`: no check shows it, but not every run went to its end. Absent where nothing fails.
    */
   readonly shows?: "as drawn" | "in a case" | "never" | "unknown";
@@ -72,13 +72,13 @@ export interface FaultTable {
   readonly title: string;
   /** The design as drawn first, then its cases, then the faults. */
   readonly faults: readonly Fault[];
-  /** True where some part is rated, so that `exceeded` says something. */
+  /** True where any part is rated, so that `exceeded` means something. */
   readonly rated: boolean;
-  /** Runs that were to be made and were not: the table was ended early. */
+  /** Runs that were to be made but were not: the table was ended early. */
   readonly missing: number;
   /**
-   * Whether every check passes where nothing fails, of the design as drawn and of the cases that were run their own, and no
-   * fault asks another part for more than it is rated for.
+   * Whether, with nothing failed, every check of the design as drawn and every case's own checks pass, and no fault drives
+   * another part beyond its rating.
    */
   readonly pass: boolean;
 }
@@ -90,8 +90,8 @@ export function unfaulted(found: Found): FaultRun {
 }
 
 /**
- * A run with a fault beside the same one without.
- * @param asked checks of the case; those that were not measured cannot change, and measure what they do without the fault
+ * A run with a fault beside the same one without it.
+ * @param asked checks of the case; those not measured cannot change, and keep their result without the fault
  */
 export function blamed(found: Found, beside: Found, asked: readonly { readonly name: string }[]): FaultRun {
   const after = new Map(found.checks.map((c) => [c.name, c]));
@@ -115,7 +115,7 @@ export function blamed(found: Found, beside: Found, asked: readonly { readonly n
   };
 }
 
-/** Where a fault shows first. */
+/** Where a fault first shows. */
 export function showing(drawn: FaultRun, cases: readonly FaultRun[]): NonNullable<Fault["shows"]> {
   if (drawn.failing.length > 0) return "as drawn";
   if (cases.some((c) => c.failing.length > 0)) return "in a case";

@@ -1,5 +1,5 @@
-// How things fail, one at a time: parts open and short, rails dead, open and low, signals that stop. What a case has done to a
-// part already is no failure there.
+// How things fail, one at a time: parts open and short, rails dead, open and low, signals that stop. A fault that a case has
+// already given a part is no failure there.
 import { refuseOption } from "../base/asked.js";
 import { type Fraction, ratio, zero } from "../base/fraction.js";
 import { didYouMean } from "../base/nearest.js";
@@ -12,13 +12,13 @@ export interface Failure {
   readonly kind: FailureKind;
   /** Full name of the part, supply or signal. */
   readonly name: string;
-  /** The design, or one of its cases, in which it has failed; undefined where that leaves it as it is. */
+  /** The design, or one of its cases, with the failure; undefined where that changes nothing. */
   on(design: Design): Design | undefined;
 }
 
-/** What is left of a rail that sags (common practice, no source). */
+/** The share left of a rail that sags (common practice, no source). */
 export const lowRail = 4 / 5;
-/** How a part fails whose kind does not say. */
+/** How a part fails unless its kind says otherwise. */
 const usual: readonly FailureKind[] = ["open", "short"];
 const fails = (kind: FailureKind) => (p: PartSpec) => (p.kind.fails ?? usual).includes(kind);
 const rail = (p: PartSpec) => p.kind.rail !== undefined;
@@ -31,7 +31,7 @@ const ways: readonly {
   { kind: "open", of: (p) => fails("open")(p) && !rail(p), made: (p) => ({ ...p, fault: "open" }) },
   { kind: "short", of: fails("short"), made: (p) => ({ ...p, fault: "short" }) },
   { kind: "dead", of: fails("dead"), made: (p) => at(p, zero) },
-  // A rail that nothing feeds, and one that sags.
+  // A rail that is not fed, then one that sags.
   { kind: "open", of: (p) => fails("open")(p) && rail(p), made: (p) => ({ ...p, fault: "open" }) },
   { kind: "low", of: fails("low"), made: (p) => at(p, ratio(4, 5)) },
   {
@@ -65,7 +65,7 @@ function laid(design: Design, name: string, made: (p: PartSpec) => PartSpec): De
   return { ...design, cases: [], parts: design.parts.map((p) => (p === part ? failed : p)) };
 }
 
-/** A supply at a share of what it is. */
+/** A supply at a share of its value. */
 function at({ wave, ...part }: PartSpec, share: Fraction): PartSpec {
   if (!part.value) return part;
   const { value, low, high } = part.value;

@@ -1,6 +1,6 @@
 // What happens when something fails: the table that a careful engineer makes by hand. The design and each of its cases are run as
 // they are, then with each part open and short, each supply dead, open and low, and each signal stopped, one at a time: as drawn,
-// and in every case of which a check can change. The same runs in any order and any thread give the same table; a fault whose
+// and in every case where a check can change. The same runs in any order and on any thread give the same table; a fault whose
 // circuit cannot be simulated is a row with the reason, not an error.
 
 import { asked } from "../base/asked.js";
@@ -26,13 +26,13 @@ import { type Failure, failuresOf } from "./failures.js";
 export interface FaultsOptions {
   /** Names of parts, supplies and signals that fail; default: all. */
   readonly parts?: readonly string[];
-  /** False: the design as drawn alone; default: its cases as well. */
+  /** False: only the design as drawn; default: its cases as well. */
   readonly cases?: boolean;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
-  /** Told after each run: how many are done of how many. */
+  /** Called after each run: how many are done of how many. */
   readonly progress?: (done: number, of: number) => void;
-  /** Told of each row as soon as it and those before it are done. */
+  /** Called with each row as soon as it and those before it are done. */
   readonly row?: (fault: Fault) => void;
   /** Ends the table when aborted; the rows so far are kept. */
   readonly signal?: Aborting;
@@ -48,7 +48,7 @@ export interface FaultsOptions {
  * const short = table.faults.find(({ name, kind }) => name === "guard" && kind === "short");
  * short?.shows; // "as drawn"
  * ```
- * @throws DesignError `bad-option` for a part that is not there, or options for the runs that make no sense
+ * @throws DesignError `bad-option` for a part that is not there, or invalid options for the runs
  */
 export function faults(design: Design, options: FaultsOptions = {}): FaultTable {
   handed("design", design);
@@ -73,14 +73,14 @@ export function faults(design: Design, options: FaultsOptions = {}): FaultTable 
 interface Job {
   readonly failure?: Failure;
   readonly case: string;
-  /** What can change, and is measured. */
+  /** The checks that can change, which are measured. */
   readonly checks: readonly CheckSpec[];
 }
 
 /** The runs of a table one by one, so that threads can share them, and the rows as they come. */
 export class FaultStudy {
   private readonly jobs: Job[] = [];
-  /** Number of the first run of each row, and behind the last. */
+  /** Index of the first run of each row, then one past the last run. */
   private readonly starts: number[] = [];
   private readonly found = new Map<number, Found>();
   private readonly rows: Fault[] = [];
@@ -100,7 +100,7 @@ export class FaultStudy {
     for (const failure of failures) {
       const jobs = [design, ...cases].flatMap((one, i) => {
         const { checks, ratings } = touched(failure, one, reaches[i]);
-        // As drawn each is run, if only to see whether it can be.
+        // As drawn each fault is run, if only to see whether it can be.
         return checks.length > 0 || ratings || i === 0 ? [{ failure, case: one.caseName, checks }] : [];
       });
       this.row(jobs);
@@ -132,7 +132,7 @@ export class FaultStudy {
     );
   }
 
-  /** Takes what a run found; tells of the rows that are then done. */
+  /** Takes what a run found; reports the rows that are then done. */
   take(id: number, one: Found): void {
     this.found.set(id, one);
     for (let row = this.made(); row; row = this.made()) {
@@ -157,7 +157,7 @@ export class FaultStudy {
     };
   }
 
-  /** What is asked where nothing fails: of a case its own checks, and those of the design as drawn. */
+  /** The checks where nothing fails: a case's own, and those of the design as drawn. */
   private asked(own: Design): readonly CheckSpec[] {
     const { design } = this;
     if (own === design) return own.checks;
@@ -196,7 +196,7 @@ export class FaultStudy {
     return { ...title, ...first, cases, shows };
   }
 
-  // A faulted run lasts as long as the one beside it, but not longer than its checks look.
+  // A faulted run lasts as long as the one beside it, but no longer than its checks read.
   private optionsFor(own: Design, looked?: readonly CheckSpec[]): SimulateOptions {
     const { simulate: asked } = this.options;
     const whole =
@@ -206,7 +206,7 @@ export class FaultStudy {
   }
 }
 
-/** What of a case can change with a failure: checks, and whether a rating of another part. */
+/** What can change in a case with a failure: which checks, and whether any rating of another part. */
 function touched(
   failure: Failure,
   one: Design,
@@ -222,7 +222,7 @@ function touched(
   };
 }
 
-/** What a run finds. @param specs what is measured, of `all` that are asked */
+/** What a run finds. @param specs what is measured, out of `all` */
 function found(
   design: Design,
   specs: readonly CheckSpec[],
@@ -231,7 +231,7 @@ function found(
   options: SimulateOptions,
 ): Found {
   const name = design.caseName;
-  // Of a circuit that makes no sense nothing is known.
+  // Nothing is known of an invalid circuit.
   const without = (reason: string): Found => {
     const checks = all.map((spec) => unmeasured(spec, name, reason));
     return { case: name, status: "refused", reason, checks, exceeded: [] };
@@ -254,7 +254,7 @@ function found(
   }
 }
 
-// What the graph alone can tell; the design as drawn and its cases have been looked at when they were compiled.
+// What the graph alone can tell; the design as drawn and its cases were checked when they were compiled.
 function structureFault(design: Design): string | undefined {
   const report = new Report();
   checkStructure({ names: [...design.places] }, design.parts, report);

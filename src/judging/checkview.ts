@@ -1,23 +1,23 @@
-// How a check looks at a run: which traces, over which time, and of a check of each period through which windows.
+// How a check looks at a run: which traces it reads, over which time, and through which windows if it is asked of each period.
 import { beatOf } from "../assembly/each.js";
 import type { MeasureSpec } from "../design/design.js";
 import type { Measure, TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { PeriodWindows } from "./eachperiod.js";
 
-/** What is drawn on both sides of an instant, as a share of the run. */
+/** How much is drawn on either side of an instant, as a share of the run. */
 const about = 1e-3;
 
 /** A check on a run. */
 export class CheckView {
   readonly measure: Measure;
-  /** The output of the part that is looked at, for measures that take it beside the target. */
+  /** The output of the part that is measured, for measures that read it beside the target. */
   readonly output: string | undefined;
-  /** The place whose periods are counted, where these are read off its trace; those of a signal are known beforehand. */
+  /** The place whose periods are counted, if they are read off its trace; those of a signal are known beforehand. */
   readonly counted: string | undefined;
   private listed: PeriodWindows | undefined;
 
-  /** @param every true where every period is looked at, though the run may repeat */
+  /** @param every true to look at every period, even though the run may repeat */
   constructor(
     private readonly run: Run,
     readonly check: MeasureSpec,
@@ -43,7 +43,7 @@ export class CheckView {
     return this.listed;
   }
 
-  /** The time that is looked at: of a run that repeats the first times and what comes behind. */
+  /** The time that is looked at: in a run that repeats, the first times and what follows. */
   spans(): TimeSpan[] {
     const { run, check } = this;
     const { after = 0, before = run.until, at, each } = check;

@@ -1,7 +1,7 @@
-// The windows of a check that is asked of each period of something, and which of them need looking at.
-// Where a run is known to repeat (recording.ts), a window shows to the last bit what one some periods before it has shown,
-// whether or not what repeats was computed. So what comes again is looked at twice, and what lies behind not at all: of every
-// window that is left out one before it, and not the first of all, has shown the same.
+// The windows of a check that is asked of each period of something, and which of them need looking at. Where a run is known to
+// repeat (recording.ts), a window equals, to the last bit, the one some periods earlier, whether or not the repetition was
+// computed. So what repeats is looked at twice and then skipped: for every skipped window an earlier one, and not the very first,
+// shows the same.
 import { firstWhere } from "../base/search.js";
 import type { MeasureSpec } from "../design/design.js";
 import type { Repetition } from "../reading/recording.js";
@@ -17,13 +17,13 @@ interface PeriodWindow {
   readonly at?: number;
 }
 
-/** Windows in a row that are looked at, by number, and all that they look at, s. */
+/** A row of windows that are looked at, by index, and all the time they cover, s. */
 interface WindowBatch {
   readonly first: number;
   readonly end: number;
   readonly from: number;
   readonly to: number;
-  /** Set where windows behind it are left out: each shows what the one so many before it has shown. */
+  /** Set where the windows after it are skipped: each equals the one so many before it. */
   readonly turn?: number;
 }
 
@@ -44,8 +44,8 @@ export class PeriodWindows {
   private readonly last: number;
 
   /**
-   * @param each what the periods are those of
-   * @param every true where what repeats in the run may differ in what is looked at: then nothing is left out
+   * @param each the signal or place whose periods they are
+   * @param every true where the run's repetition does not hold for what is looked at: then nothing is skipped
    */
   constructor(
     private readonly run: Run,
@@ -61,7 +61,7 @@ export class PeriodWindows {
     this.first = firstWhere(0, this.begins.count, (i) => this.begins.at(i) >= after);
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
-    // Where the periods of a place begin is measured, and nothing is known of it beforehand.
+    // The periods of a place are measured, so nothing is known of them beforehand.
     this.batches = this.count > 0 ? this.batchesBetween(listed && !every ? recording.repetitions : []) : [];
   }
 
@@ -101,7 +101,7 @@ export class PeriodWindows {
   ): { from: number; to: number; turn: number } | undefined {
     const { clock } = this.run.assembly;
     const { last } = this;
-    // Instants in seconds are rounded; some ticks more or less are no loss.
+    // Instants in seconds are rounded; a few ticks either way cost nothing.
     const play = 16 * (clock.seconds + Number.EPSILON * clock.time(until));
     const start = clock.time(from + 2 * ticks) + play;
     const end = clock.time(until) - play;
@@ -115,13 +115,13 @@ export class PeriodWindows {
     return turn > 0 && to - left > 0 ? { from: left, to, turn } : undefined;
   }
 
-  /** The first instant that a window looks at. */
+  /** The first instant that a window reads. */
   private foot(i: number): number {
     const { from, at } = this.window(i);
     return at === undefined ? from : Math.min(from, at);
   }
 
-  /** The last one, its period included. */
+  /** The last one, including its period. */
   private reach(i: number): number {
     const { to, at } = this.window(i);
     return Math.max(to, this.begins.at(i + 1), at ?? to);

@@ -1,5 +1,5 @@
-// What checks measure when values of a design are others: one run for each case that they stand in. Values that make no sound
-// design, or a run that stops, are no error: the checks of that case have no measured value then, but a reason.
+// What checks measure when a design has other values: one run for each case that they belong to. Values that make an invalid
+// design, or a run that stops, are no error: the checks of that case then have a reason instead of a measured value.
 import { DesignError } from "../base/diagnostic.js";
 import type { Fraction } from "../base/fraction.js";
 import { asWritten } from "../base/quantity.js";
@@ -16,13 +16,13 @@ import { type CheckResult, judgeTaken, type Taken, takeAll, unmeasured } from ".
 /** Exact values, SI, by full name. */
 export type ExactValues = ReadonlyMap<string, Fraction>;
 
-/** What a goal comes to. */
+/** The evaluation of a goal. */
 export interface Evaluation {
-  /** As a check has it: of many periods the worst. */
+  /** As a check gives it: of many periods the worst. */
   readonly result: CheckResult;
   /**
-   * What is to come to the aim, SI: of many periods the highest where the limit is `below`, the lowest where it is `above`,
-   * else the middle between both. Unlike the worst period it does not jump from one side to the other.
+   * What is to meet the aim, SI: of many periods the highest where the limit is `below`, the lowest where it is `above`, else the
+   * middle of both. Unlike the worst period it does not jump from one side to the other.
    */
   readonly value: number;
 }
@@ -31,11 +31,11 @@ export interface Evaluation {
 interface EvaluationOptions {
   /** Options for every run. */
   readonly simulate?: SimulateOptions;
-  /** Told of each run as it ends. */
+  /** Called with each run as it ends. */
   readonly ran?: (run: Run) => void;
-  /** A case to run though no goal may stand in it; then all parts are run, since anything may be looked at. */
+  /** A case to run even if no goal belongs to it; all parts are then run, since anything may be read. */
   readonly also?: string;
-  /** True: a run ends where none of its goals looks at what comes later. */
+  /** True: end a run at the last instant that any of its goals reads. */
   readonly brief?: boolean;
 }
 
@@ -43,7 +43,7 @@ interface EvaluationOptions {
 export class Evaluator {
   /** Simulations so far. */
   runs = 0;
-  /** Those of them that stopped early. */
+  /** How many of them stopped early. */
   stopped = 0;
   private readonly known = new Map<string, readonly Evaluation[]>();
 
@@ -72,7 +72,7 @@ export class Evaluator {
   }
 }
 
-/** What goals measure when values of a design are others, in their order. */
+/** What goals measure when a design has other values, in their order. */
 export function evaluateGoals(
   design: Design,
   goals: readonly Goal[],
@@ -91,13 +91,13 @@ export function evaluateGoals(
   return goals.map((goal) => found.get(goal)!);
 }
 
-/** A design under one case, and how long it is run, s. */
+/** A design under one case, and the length of its run, s. */
 interface Remade {
   readonly one: Design;
   readonly length: Fraction;
 }
 
-/** The design with other values under each of some cases. Where they make no sense together each is made by itself. */
+/** The design with other values under each of some cases. Where they are invalid together each case is made on its own. */
 function remade(
   design: Design,
   values: ReadonlyMap<string, Setting>,
@@ -136,7 +136,7 @@ function evaluateCase(made: Remade, goals: readonly Goal[], options: EvaluationO
     options,
   );
   options.ran?.(run);
-  // A limit may be made of values too, but the goal is that of the text.
+  // A limit may be made of values too, but the goal keeps that of the text.
   const specs = goals.map(({ spec }) => {
     const own = one.checks.find((c) => c.name === spec.name);
     return { ...(own ?? spec), limit: spec.limit };
@@ -145,7 +145,7 @@ function evaluateCase(made: Remade, goals: readonly Goal[], options: EvaluationO
   return specs.map((spec, i) => evaluationOf(run, spec, taken[i]));
 }
 
-/** Why a design makes no sense; anything else that was thrown goes on, and so do options that make none. */
+/** Why a design is invalid; rethrows anything else, and invalid options. */
 export function refusalOf(error: unknown): string {
   if (!(error instanceof DesignError) || error.diagnostics.some((d) => d.code === "bad-option")) throw error;
   return error.diagnostics[0].message;
@@ -159,7 +159,7 @@ function runOf({ one, length }: Remade, asked: readonly CheckSpec[], options: Ev
   return simulate(all ? one : excerpt(one, asked), { ...given, until });
 }
 
-/** The instant (s) behind which none of the checks looks; undefined where one looks to the end. */
+/** The instant (s) after which none of the checks reads; undefined where one reads to the end. */
 export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   const ends = specs.map(
     ({ before, at, each, measure }) =>
@@ -172,7 +172,7 @@ export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
 function evaluationOf(run: Run, spec: CheckSpec, taken: Taken): Evaluation {
   const result = judgeTaken(run, spec, taken);
   const { low, high } = spec.limit;
-  // One value, or one bound, whose worst is the highest or the lowest already.
+  // One value, or one bound, for which the worst period is already the highest or the lowest.
   if (spec.each === undefined || low === undefined || high === undefined || Number.isNaN(result.measured))
     return { result, value: result.measured };
   const bound = aimOf(spec) || high;

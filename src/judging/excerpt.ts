@@ -1,14 +1,14 @@
-// A design without the parts that can move nothing of what checks measure: the picture's way does not matter to the sweeps. What
-// the checks measure is the same but for rounding. Where it is not known what moves a target, and where little would be spared,
-// the design stays whole.
+// A design without the parts that cannot affect what checks measure: the way of the picture does not matter to the sweeps. What
+// the checks measure stays the same but for rounding. Where it is unknown what affects a target, or little would be saved, the
+// design stays whole.
 import type { CheckSpec, Design } from "../design/design.js";
 import { Influence } from "./influence.js";
 
-/** Parts from which on it pays to look for what can be left out. */
+/** From this number of parts on it pays to look for those to leave out. */
 const worthwhile = 24;
 
 /**
- * The parts of a design that checks hang on.
+ * The parts of a design that checks depend on.
  * @param failed full name of a part that has failed in any way
  */
 export function excerpt(design: Design, checks: readonly CheckSpec[], failed?: string): Design {
@@ -22,7 +22,7 @@ export function excerpt(design: Design, checks: readonly CheckSpec[], failed?: s
     if (!moving) return design;
     for (const part of moving) needed.add(part);
   }
-  // A settled start looks for one period of all signals, whatever hangs on them.
+  // A settled start looks for a common period of all signals, whatever depends on them.
   const kept = parts.filter((p, i) => needed.has(i) || (p.wave && run.start === "settled"));
   return kept.length === parts.length ? design : { ...design, parts: kept, cases: [] };
 }

@@ -1,5 +1,5 @@
-// Goals: checks that a value is to be found for, by their names. A name means the check of the design as drawn, or else that of
-// the one case which has it.
+// Goals: checks, by name, for which a value is sought. A name means the check of the design as drawn, or else that of the one
+// case that has it.
 import { refusal } from "../base/diagnostic.js";
 import { didYouMean } from "../base/nearest.js";
 import { engineering } from "../base/quantity.js";
@@ -10,7 +10,7 @@ import { headingOf, shownUnit } from "../design/heading.js";
 /** A check that is a goal. */
 export interface Goal {
   readonly spec: CheckSpec;
-  /** Where it is asked; empty for the design as drawn. */
+  /** The case it belongs to; empty for the design as drawn. */
   readonly case: string;
   /** The value sought, SI: what `is` names, the middle of `between`, the bound of `below` and `above`. */
   readonly aim: number;
@@ -38,14 +38,14 @@ export function goalOf(design: Design, { check, case: name }: FindSpec["goals"][
   return goalsIn(caseOf(design, name)).find((goal) => goal.spec.name === check)!;
 }
 
-/** All checks of a design or of one of its cases as goals. */
+/** All checks of a design, or of one of its cases, as goals. */
 export function goalsIn({ checks, caseName }: Design): Goal[] {
   return checks.map((spec) => ({ spec, case: caseName, aim: aimOf(spec) }));
 }
 
 /**
- * The value to make for: the aim, but of a lone bound a little inside it, since what is met to within `small` may lie on
- * either side, and the check must pass. SI.
+ * The value to aim for: the aim, but for a single bound a little inside it, since a solution to within `small` may lie on either
+ * side, and the check must pass. SI.
  */
 export function sought({ aim, spec: { limit } }: Goal, small: number): number {
   if (limit.low === undefined) return aim - 2 * small;

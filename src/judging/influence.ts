@@ -1,6 +1,6 @@
-// What can move what a check looks at: the parts from which something leads to its target, by the places they join. It errs on
-// the safe side: a part that is left out moves nothing at the target, whatever its value, since all that leads from it ends at an
-// ideal source or at an input that draws no current; of those that are named some may not matter either.
+// What can affect the reading of a check: the parts from which a path leads to its target, through the places they join. It errs
+// on the safe side: a part that is left out affects nothing at the target, whatever its value, since every path from it ends at
+// an ideal source or at an input that draws no current; some of the parts named may not matter either.
 import { circuitOf } from "../assembly/devices.js";
 import { beatOf } from "../assembly/each.js";
 import { Fraction } from "../base/fraction.js";
@@ -10,20 +10,20 @@ import { defaultLength } from "../design/length.js";
 import type { Member } from "../equations/system.js";
 import type { Place, Stamp, Steer } from "../parts/contract.js";
 
-/** What a part does at its places, over all its modes. */
+/** What a part does to its places, over all its modes. */
 interface Reach {
-  /** Places through which a current of it flows; ground is none. */
+  /** Places through which a current of it flows, except ground. */
   readonly terminals: ReadonlySet<Place>;
-  /** Places it looks at alone. */
+  /** Places that it only reads. */
   readonly inputs: ReadonlySet<Place>;
-  /** Places it holds against ground in every mode, whatever else is joined there. */
+  /** Places that it holds against ground in every mode, whatever else is joined there. */
   readonly held: ReadonlySet<Place>;
 }
 
-/** What a check looks at. */
+/** What a check reads. */
 type Look = Pick<CheckSpec, "target" | "each">;
 
-/** What can move what in one design. */
+/** What can affect what in one design. */
 export class Influence {
   private readonly reaches: Reach[];
   private readonly ends: readonly (readonly [Place, Place])[];
@@ -32,7 +32,7 @@ export class Influence {
     const { members, places } = circuitOf(design, defaultLength(design));
     this.reaches = members.map(reachOf);
     this.ends = members.map(({ tail, head }) => [tail, head]);
-    // The flux that coils share is like a place that all of them touch.
+    // The flux that coils share acts like a place that all of them touch.
     let flux = places.all;
     for (const [part, { couples }] of members.entries()) {
       if (!couples) continue;
@@ -43,9 +43,9 @@ export class Influence {
   }
 
   /**
-   * The parts that can move what a check measures, by number; undefined where that is not known of its target.
-   * @param failed number of a part that may have failed in any way: both of its ends are then joined and it holds nothing, so
-   *   that a part left out moves nothing with the failure and without it
+   * The parts that can affect what a check measures, by index; undefined where that is not known of its target.
+   * @param failed index of a part that may have failed in any way: its ends are then taken as joined and it holds nothing, so
+   * that a part left out affects nothing with the failure or without it
    */
   of(check: Look, failed?: number): ReadonlySet<number> | undefined {
     const reaches = this.reaches.map((reach, part) =>
@@ -59,7 +59,7 @@ export class Influence {
     if (!begin) return undefined;
     const parts = new Set<number>();
     reachable(begin, (place) => {
-      // Ground moves with nothing.
+      // Nothing moves ground.
       if (place === 0) return [];
       const only = holder.get(place);
       return reaches.flatMap(({ terminals, inputs }, part) => {
@@ -82,7 +82,7 @@ function loose({ terminals, inputs }: Reach, ends: readonly [Place, Place]): Rea
   return { terminals: new Set([...terminals, ...ends]), inputs, held: new Set() };
 }
 
-// The places at which to begin: those of the target, and of what it is counted by.
+// The places to start from: those of the target, and the one whose periods are counted.
 function seeds(design: Design, { target, each }: Look, reaches: readonly Reach[]): Place[] | undefined {
   const placeOf = (name: string) => {
     const place = design.places.indexOf(name);
@@ -92,7 +92,7 @@ function seeds(design: Design, { target, each }: Look, reaches: readonly Reach[]
   const dot = target.lastIndexOf(".");
   const part = design.parts.findIndex((p) => p.name === target.slice(0, Math.max(0, dot)));
   if (part < 0) return [...placeOf(target), ...counted];
-  // The current of what holds a place is decided by all that is joined there.
+  // The current of a part that holds a place depends on everything joined there.
   const { terminals, inputs, held } = reaches[part];
   return held.size > 0 ? undefined : [...terminals, ...inputs, ...counted];
 }
@@ -113,7 +113,7 @@ function reachOf({ device, fault, tail, head }: Member): Reach {
         join(a, b);
         return coils++;
       },
-      // Both coils are this part's, whose places move one another in any case.
+      // Both coils belong to this part, and their places affect each other anyway.
       mutual: () => undefined,
       push(a, b, _level, steer) {
         join(a, b);
@@ -135,7 +135,7 @@ function reachOf({ device, fault, tail, head }: Member): Reach {
   return { terminals, inputs, held: fault ? new Set() : held! };
 }
 
-/** The numbers of the parts that differ between two designs of one text; undefined where their parts do not match. */
+/** Indices of the parts that differ between two designs of one text; undefined where their parts do not match. */
 export function changedParts(a: Design, b: Design): number[] | undefined {
   if (a.parts.length !== b.parts.length) return undefined;
   return a.parts.flatMap((part, i) => (sameValues(part, b.parts[i]) ? [] : [i]));
@@ -152,7 +152,7 @@ function sameValues(a: PartSpec, b: PartSpec): boolean {
   return a.name === b.name && alike(own(a), own(b));
 }
 
-// Whether two pieces of plain data, exact numbers among them, say the same.
+// Whether two pieces of plain data, which may hold exact numbers, are equal.
 function alike(a: unknown, b: unknown): boolean {
   if (Object.is(a, b)) return true;
   if (typeof a !== "object" || typeof b !== "object" || !a || !b) return false;

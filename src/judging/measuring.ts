@@ -1,5 +1,4 @@
-// Measures a run by phrase: what a check of the text would measure, with no limit and no verdict, and of each period all that
-// was measured.
+// Measures a run by a phrase: what a check of the text would measure, without limit and verdict, and for `each` every period.
 
 import { refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
@@ -27,18 +26,18 @@ export interface PeriodMeasurement {
 export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "unit" | "shown"> {
   /** SI units; of many periods the highest. NaN where it does not occur. */
   readonly value: number;
-  /** The value with its unit, e.g. `3.976 V`, as people read it. */
+  /** The value with its unit, for people, e.g. `3.976 V`. */
   readonly text: string;
-  /** When, s: of a peak, a floor or a value at an instant that instant, the first if there are more; else where the span begins. */
+  /** When, s: the instant of a peak, a floor or a value at an instant (the first of several); else the start of the span. */
   readonly instant: number;
-  /** Every period, in the order of time, where the phrase asks for each. */
+  /** Every period in order of time, where the phrase asks for each. */
   readonly periods?: readonly PeriodMeasurement[];
-  /** Why there is no value, or why there are not all. */
+  /** Why there is no value, or why some are missing. */
   readonly reason?: string;
 }
 
 /**
- * Measures a run by a phrase: what stands between the name of a check and its limit.
+ * Measures a run by a phrase: the part of a check between its name and its limit.
  *
  * @category Measures and verdicts
  * @example
@@ -47,7 +46,7 @@ export interface Measurement extends Pick<CheckHeading, "what" | "measure" | "un
  * highest; // "3.976 V"
  * periods?.length; // 93
  * ```
- * @throws DesignError for a phrase that makes no sense: its diagnostics have their places in the phrase
+ * @throws DesignError for an invalid phrase: its diagnostics have their places in the phrase
  */
 export function measure(run: Run, phrase: string): Measurement {
   handed("run", run);
@@ -55,7 +54,7 @@ export function measure(run: Run, phrase: string): Measurement {
   return measurementOf(run, measureSpec(run, phrase));
 }
 
-/** What was measured of a run, with its heading. */
+/** What was measured in a run, with its heading. */
 export function measurementOf(run: Run, spec: MeasureSpec): Measurement {
   const { words, shown = "value" } = spec.measure;
   const heading = { what: `${words} of ${spec.target}`, measure: words, unit: spec.unit, shown } as const;
@@ -63,7 +62,7 @@ export function measurementOf(run: Run, spec: MeasureSpec): Measurement {
   return { ...heading, text: engineering(found.value, shownUnit(heading)), ...found };
 }
 
-/** What a phrase asks to measure of a run. @throws DesignError for one that makes no sense */
+/** What a phrase asks to measure in a run. @throws DesignError for an invalid phrase */
 export function measureSpec({ design }: Run, text: string): MeasureSpec {
   const { phrase, report } = readPhrase(text);
   const spec = phrase && design.measuring(phrase, report);
@@ -74,7 +73,7 @@ export function measureSpec({ design }: Run, text: string): MeasureSpec {
 
 type Found = Pick<Measurement, "value" | "instant" | "periods" | "reason">;
 
-/** What was measured of a run. */
+/** What was measured in a run. */
 export function measureOf(run: Run, spec: MeasureSpec): Found {
   return run.recording.count === 0 ? nothing(run) : taken(run, spec);
 }
@@ -111,7 +110,7 @@ function ofPeriods(run: Run, each: string, periods: readonly PeriodMeasurement[]
   return { value, instant, periods, ...(reason && { reason }) };
 }
 
-/** Every period. Of those that come again to the last bit the first ones are looked at. */
+/** Every period. Of periods that repeat to the last bit only the first ones are looked at. */
 function eachPeriod(view: CheckView, traces: Traces): PeriodMeasurement[] {
   const windows = view.windows!;
   const found: PeriodMeasurement[] = [];

@@ -1,25 +1,25 @@
-// The patches of a trace that are worth drawing, where checks look at parts of every period or at no more than instants.
+// The patches of a trace that are worth drawing, where checks read parts of every period or only instants.
 
 import type { TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import type { CheckView } from "./checkview.js";
 
-/** Share of a stretch from which on parts of it are not worth keeping apart. */
+/** From this share of a stretch on its parts are not drawn separately. */
 const most = 0.8;
-/** What is drawn on both sides of an instant, as a share of the run: there may be thousands of them. */
+/** How much is drawn on either side of an instant, as a share of the run: there may be thousands of instants. */
 const beside = 1e-6;
 
 /**
- * The parts of a span that are looked at, in order and apart; undefined where all of it is drawn. Every window is covered as far
- * as its measure looks at it.
- * @param views all that look at the trace
+ * The parts of a span that are read, in order and separate; undefined to draw all of it. Every window is covered as far as its
+ * measure reads it.
+ * @param views all that read the trace
  */
 export function patchesOf(
   run: Run,
   views: readonly CheckView[],
   span: TimeSpan,
 ): readonly TimeSpan[] | undefined {
-  // What is recorded of steps says nothing of their inside, so that parts of them reach beyond both ends.
+  // The inside of a step is not recorded, so parts of steps would reach beyond both ends.
   if (!run.recording.exact || span.to > run.reached || views.some(throughout)) return undefined;
   const near = 2 * beside * run.until;
   const all = views.flatMap((view) => partsOf(run, view)).sort((a, b) => a.from - b.from);
@@ -34,12 +34,12 @@ export function patchesOf(
   return patches.length > 0 && length < most * (span.to - span.from) ? patches : undefined;
 }
 
-/** Whether all between the start and the end of a span is looked at. */
+/** Whether a view reads everything from the start to the end of a span. */
 function throughout({ check: { each, within }, measure: { looks, needs } }: CheckView): boolean {
   return looks !== "ends" && needs !== "at" && (each === undefined || within === undefined);
 }
 
-/** Where any other looks. */
+/** Where any other view reads. */
 function partsOf({ until, recording, assembly }: Run, { check, measure, windows }: CheckView): TimeSpan[] {
   const around = (t: number) => ({
     from: Math.max(0, t - beside * until),

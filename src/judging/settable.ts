@@ -1,4 +1,4 @@
-// Values of a design that a caller names, and what they are to become.
+// Values of a design that a caller names, and their new values.
 
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import type { Fraction } from "../base/fraction.js";
@@ -9,7 +9,7 @@ import type { Design } from "../design/design.js";
 import { revalued, type SettableValue, settableValues } from "../design/revalue.js";
 import { inRange, rangeText } from "../parts/range.js";
 
-/** The value of that full name. @throws DesignError `bad-option` */
+/** The value with that full name. @throws DesignError `bad-option` */
 export function settableNamed(
   design: Design,
   name: string,
@@ -20,7 +20,7 @@ export function settableNamed(
   return all.get(name) ?? refuseOption(option, `no value of the design is called '${name}'`, hint());
 }
 
-/** What a value is to become, exact, in SI units. @throws DesignError `bad-option` where its part does not allow that */
+/** Its new value, exact, in SI units. @throws DesignError `bad-option` where its part does not allow it */
 export function settableTo({ name, amount, range }: SettableValue, given: Given, option: string): Fraction {
   const value = exactly(given, amount.dimension, option);
   if (inRange(value, range)) return value;
@@ -29,8 +29,8 @@ export function settableTo({ name, amount, range }: SettableValue, given: Given,
 }
 
 /**
- * A design with other values, everything else as its text says: all that is made of a named value moves with it, in every
- * case but those that set it themselves, and a tolerance keeps its share of the value. The design given stays as it is.
+ * A design with other values, everything else as its text says: whatever is made of a named value moves with it, in every case
+ * but those that set it themselves, and a tolerance keeps its share of the value. The design given is not changed.
  *
  * @category Designs
  * @example
@@ -40,14 +40,14 @@ export function settableTo({ name, amount, range }: SettableValue, given: Given,
  * ```
  * @param values by full name: a named value (`timing`, `line.timing`), a part for its value (`feed`) or one of its properties
  * (`reset.on`); text with a unit, or a number in SI units
- * @throws DesignError `bad-option` for a name that stands for no number, or a value that its part does not allow; else what is
- * wrong with the design that comes of it
+ * @throws DesignError `bad-option` for a name that stands for no number, or a value that its part does not allow; otherwise the
+ * errors of the new design
  */
 export function withValues(design: Design, values: Readonly<Record<string, Given>>): Design {
   return withGiven(design, values, "values");
 }
 
-/** The same, with what the caller calls the values. */
+/** The same, with the caller's word for the values. */
 export function withGiven(design: Design, values: Readonly<Record<string, Given>>, called: string): Design {
   handed("design", design);
   handedObject(values, called);

@@ -1,10 +1,10 @@
-// The figures that a text shows of a run and asks nothing of: measured as a phrase is, under the names of the text.
+// The figures that a text shows of a run without asking anything of them: measured like a phrase, under the names of the text.
 
 import { handed } from "../base/handed.js";
 import type { Run } from "../reading/result.js";
 import { type Measurement, measurementOf } from "./measuring.js";
 
-/** A figure that the text shows, as plain data: what was measured, with no limit and no verdict. */
+/** A figure that the text shows, as plain data: what was measured, without limit and verdict. */
 export interface ShownFigure extends Measurement {
   /** As the text calls it. */
   readonly name: string;
@@ -13,7 +13,7 @@ export interface ShownFigure extends Measurement {
 }
 
 /**
- * Measures every figure that the text shows of the case that was run: its statements `show "x" peak of ramp`.
+ * Measures every figure that the text shows for the case that was run: its statements `show "x" peak of ramp`.
  *
  * @category Measures and verdicts
  * @example
@@ -21,8 +21,8 @@ export interface ShownFigure extends Measurement {
  * const shown = compile('supply plus5 = 5 V\nresistor load plus5 -> ground 1 kohm\nshow "draw" peak current of load');
  * shownFigures(simulate(shown, { until: "1 ms" }))[0].text; // "5 mA"
  * ```
- * @returns one figure a statement, in the order of the text, as plain data
- * @throws DesignError `bad-option` for what is no run
+ * @returns one figure per statement, in the order of the text, as plain data
+ * @throws DesignError `bad-option` if handed anything but a run
  */
 export function shownFigures(run: Run): ShownFigure[] {
   handed("run", run);

@@ -1,7 +1,7 @@
 // What a run asks of its parts, against what they are rated for.
 // It is read off the curves themselves, so a peak between two samples counts; a rating passes up to and including its level.
-// Where charge or flux is shared at an instant, the current of an ideal part has no bound and no rating holds; its charge and
-// energy are counted, in means as well.
+// Where charge or flux is shared at an instant, the current of an ideal part has no bound and no rating of peak or rms passes;
+// its charge and energy are counted, in means as well.
 
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
@@ -34,13 +34,13 @@ export interface Sizes {
   readonly forward: Peak;
   /** The largest against the arrow, zero where there is none. */
   readonly reverse: Peak;
-  /** Root of the mean square; Infinity where charge (of a voltage: flux) was shared. */
+  /** Root of the mean square; Infinity where charge (for a voltage, flux) was shared. */
   readonly rms: number;
-  /** Size of the mean. */
+  /** Absolute value of the mean. */
   readonly mean: number;
 }
 
-/** A rating and what is used of it. SI units. */
+/** A rating, and how much of it is used. SI units. */
 export interface RatingUse {
   /** What is rated. */
   readonly of: "power" | "current" | "voltage";
@@ -48,17 +48,17 @@ export interface RatingUse {
   readonly size: "mean" | "peak" | "rms" | "reverse";
   /** What is allowed. */
   readonly limit: number;
-  /** What is asked for. */
+  /** What the run demands. */
   readonly value: number;
-  /** Of a peak the instant, s. */
+  /** The instant of a peak, s. */
   readonly at?: number;
   /** The value as a share of the limit. */
   readonly used: number;
-  /** Whether it holds. */
+  /** Whether the rating holds. */
   readonly pass: boolean;
 }
 
-/** What sharings did to a part. */
+/** What shared charge or flux did to a part. */
 export interface PartShared {
   /** How often. */
   readonly times: number;
@@ -66,7 +66,7 @@ export interface PartShared {
   readonly charge: number;
   /** The largest flux that stood across it at once, Vs. */
   readonly flux: number;
-  /** Energy that it took up in all of them, J: what heats it, or of a capacitor or coil what it gained. */
+  /** Total energy that it took up, J: heat, or for a capacitor or coil the energy it gained. */
   readonly energy: number;
 }
 
@@ -74,7 +74,7 @@ export interface PartShared {
 export interface PartStress {
   /** Full name of the part. */
   readonly part: string;
-  /** Its kind in the trade's word. */
+  /** Its kind, in the language's word. */
   readonly kind: string;
   /** Watts that it takes up: below zero where it delivers. */
   readonly power: {
@@ -87,7 +87,7 @@ export interface PartStress {
   readonly current: Sizes;
   /** Volts from tail to head. */
   readonly voltage: Sizes;
-  /** What charge or flux that was shared at an instant did to it; absent where nothing was. */
+  /** What charge or flux shared at an instant did to it; absent where none was. */
   readonly shared?: PartShared;
   /** Its ratings, in the order of the text. */
   readonly ratings: readonly RatingUse[];
@@ -113,13 +113,13 @@ export interface Stress {
   readonly title: string;
   /** Empty for the design as drawn. */
   readonly case: string;
-  /** Start of the time that was looked at, s. */
+  /** Start of the time considered, s. */
   readonly from: number;
   /** Its end, s. */
   readonly to: number;
   /** In the order of the text. */
   readonly parts: readonly PartStress[];
-  /** Every rail's current both ways, in the order of the text. */
+  /** Every rail's current in both directions, in the order of the text. */
   readonly rails: readonly RailStress[];
   /** How often charge or flux was shared at an instant in the run, and the energy lost in it, J. */
   readonly shared: {
@@ -132,9 +132,9 @@ export interface Stress {
   readonly pass: boolean;
 }
 
-/** Which time to look at; all of the run unless given. Means and rms are over it. */
+/** The time to consider; the whole run unless given. Means and rms are over it. */
 export interface StressOptions {
-  /** Start of the time to look at. */
+  /** Start of the time to consider. */
   readonly after?: Given;
   /** Its end. */
   readonly before?: Given;
@@ -191,7 +191,7 @@ function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
     const found = parts.find((p) => p.part === spec.name);
     const rail = spec.kind.rail?.(spec);
     if (!rail || spec.fault || !found) return [];
-    // Along the arrow is into the supply: what a rail above ground takes, and what one below it delivers.
+    // The arrow points into the supply: along it a rail above ground takes current, and one below ground delivers it.
     const { forward, reverse } = found.current;
     const [takes, delivers] = rail.below ? [reverse, forward] : [forward, reverse];
     const { sinks } = rail;
@@ -200,7 +200,7 @@ function railsOf(run: Run, parts: readonly PartStress[]): RailStress[] {
   });
 }
 
-/** What a part's curves show over the time that is looked at. */
+/** A part's curves over the time considered. */
 type Curves = Readonly<Record<"power" | "current" | "voltage", Tally>>;
 
 function curvesOf(
@@ -214,7 +214,7 @@ function curvesOf(
   if (!recording.exact || from === to) {
     const names = partSights.map((aspect) => `${name}.${aspect}`);
     const wanted = names.map((traced) => ({ name: traced, ...probeOf(design, traced) }));
-    // Not kept by the run: there are very many.
+    // The run does not keep these traces: there are too many.
     const traces = drawTraces(assembly, recording, wanted);
     const [voltage, current, power] = traces.map((trace) => Tally.of({ trace, from, to }));
     return { voltage, current, power };
@@ -275,7 +275,7 @@ export function exceeded({ parts }: Stress): { readonly part: string; readonly r
   );
 }
 
-/** True where some part of a design is rated. */
+/** True where any part of a design has a rating. */
 export function rated(design: Design): boolean {
   return design.parts.some((p) => (p.ratings ?? []).length > 0);
 }

@@ -1,5 +1,5 @@
-// What a curve comes to over a stretch of time, as it is handed on piece by piece: its lowest and highest value with the instants at
-// which these stand first, its integral and that of its square.
+// What a curve amounts to over a stretch of time, taken piece by piece: its lowest and highest value with the first instant of
+// each, its integral and that of its square.
 import { CompensatedSum, squareArea } from "../measures/average.js";
 import { type Window, walk } from "../measures/window.js";
 import { traceAccuracy } from "../reading/accuracy.js";
@@ -14,7 +14,7 @@ interface Extreme {
 
 const turns = new Float64Array(2);
 
-/** Takes a curve between two instants. */
+/** Takes in a curve between two instants. */
 export class Tally {
   private lowest = Number.POSITIVE_INFINITY;
   private lowestAt = Number.NaN;
@@ -24,8 +24,8 @@ export class Tally {
   private readonly squares = new CompensatedSum();
 
   /**
-   * @param from s, and `to`, s: the stretch; what is handed on beyond it does not count
-   * @param struck what is without bound for no time within it
+   * @param from s, and `to`, s: the stretch; anything beyond it does not count
+   * @param struck the impulses within it
    */
   constructor(
     private readonly from: number,
@@ -41,7 +41,7 @@ export class Tally {
     return tally;
   }
 
-  /** A stretch of no length shows the value there. */
+  /** Over a stretch of no length the value there counts. */
   private still(trace: Trace): void {
     const value = trace.at(this.from);
     this.meet(value, this.from);
@@ -69,7 +69,7 @@ export class Tally {
   }
 
   private meet(value: number, at: number): void {
-    // Heights that a curve cannot tell apart count as equal, and the first of them is named.
+    // Values that the curve's accuracy cannot tell apart count as equal, and the first of them is named.
     const play = traceAccuracy * (this.highest - this.lowest);
     const lower = this.lowest - value;
     const higher = value - this.highest;
@@ -79,7 +79,7 @@ export class Tally {
     if (higher > 0) this.highest = value;
   }
 
-  /** The lowest value; of what is struck below zero without bound. */
+  /** The lowest value; −Infinity at an impulse below zero. */
   get low(): Extreme {
     const struck = this.struck.find(({ size }) => size < 0);
     return struck

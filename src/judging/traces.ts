@@ -1,4 +1,4 @@
-// The traces that checks look at, and no more of them. What is drawn over one stretch of the run is drawn in one go.
+// Only the traces that checks read. Those of one stretch of the run are drawn together.
 
 import type { TimeSpan } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
@@ -6,13 +6,13 @@ import type { Trace } from "../waveforms/trace.js";
 import type { CheckView } from "./checkview.js";
 import { patchesOf } from "./patches.js";
 
-/** Share of the run from which on a stretch of it is not worth keeping apart from the whole. */
+/** From this share of the run on a stretch is not drawn apart from the whole. */
 const most = 0.8;
 
-/** The trace of a name that reaches over a stretch of the run (s), or over all that is looked at of it. */
+/** The trace of a name that covers a stretch of the run (s), or all that is read of it. */
 export type Traces = (name: string, from?: number, to?: number) => Trace;
 
-/** The traces that checks look at: each reaches over every span that is asked for. */
+/** The traces that checks read: each covers every span that is asked for. */
 export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
   const found = new Map<string, { readonly span: TimeSpan; readonly trace: Trace }[]>();
   const keep = (name: string, span: TimeSpan, trace: Trace) =>
@@ -20,7 +20,7 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
   for (const { span, part, names } of groups(run, views)) {
     const whole: string[] = [];
     for (const name of names) {
-      // Where also the periods of a place are read off its trace, all of it is looked at.
+      // Where periods of a place are read off its trace as well, all of it is needed.
       const patches = views.every((view) => view.counted !== name)
         ? patchesOf(
             run,
@@ -36,13 +36,13 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
   }
   return (name, from = 0, to = run.until) => {
     const all = found.get(name) ?? [];
-    // Where less is drawn than asked for, the run was stopped or not recorded before.
+    // Where less is drawn than asked for, the run was stopped, or its start was not recorded.
     const own = all.find(({ span }) => span.from <= from && span.to >= to) ?? (all.length === 1 && all[0]);
     return own ? own.trace : run.trace(name);
   };
 }
 
-/** Names by the stretch of them that is looked at, and whether that is a part of the run. */
+/** Names by the stretch of them that is read, and whether that is only a part of the run. */
 function groups(
   run: Run,
   views: readonly CheckView[],
@@ -69,7 +69,7 @@ function groups(
   return found.values();
 }
 
-/** Stretches with one more: what overlaps is one. */
+/** Adds a stretch; those that overlap become one. */
 function joined(all: readonly TimeSpan[], one: TimeSpan): TimeSpan[] {
   const [apart, touched] = [[] as TimeSpan[], [one]];
   for (const other of all) (other.to < one.from || other.from > one.to ? apart : touched).push(other);

@@ -14,7 +14,7 @@ import { simulate } from "../simulation/simulate.js";
 import { CheckView } from "./checkview.js";
 import { type Traces, tracesOf } from "./traces.js";
 
-/** What a check found. */
+/** The result of a check. */
 export interface CheckResult extends CheckHeading {
   /** SI units; of many periods the one closest to its limit, or farthest beyond. NaN when it did not occur. */
   readonly measured: number;
@@ -29,8 +29,8 @@ export interface CheckResult extends CheckHeading {
   /** True where the period that decides is the first, and worse than all that come later. */
   readonly first?: true;
   /**
-   * The first period of all and what it measures, where it is not counted: what a steady start leaves in it is worse than
-   * all that comes later, and nobody asked for that start.
+   * The first period and what it measures, where it is not counted: its remnant of a steady start is worse than everything later,
+   * and nobody asked for that start.
    */
   readonly left?: {
     /** Its number, from 0. */
@@ -40,7 +40,7 @@ export interface CheckResult extends CheckHeading {
   };
   /** Why there is no measured value. */
   readonly reason?: string;
-  /** What was measured in place of the run: the capture that the check is asked of. */
+  /** The capture that was measured in place of the run, where the check asks for one. */
   readonly capture?: string;
 }
 
@@ -48,12 +48,12 @@ export interface CheckResult extends CheckHeading {
 export interface VerifyAllOptions {
   /** Options for every run. Its end is that of the design as drawn; a case may last longer, as it says or its checks need. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
-  /** Told of each run as it ends. */
+  /** Called with each run as it ends. */
   readonly ran?: (run: Run) => void;
 }
 
 /**
- * Measures and judges every check that is asked of the case that was run.
+ * Measures and judges every check of the case that was run.
  *
  * @category Measures and verdicts
  * @example
@@ -62,8 +62,8 @@ export interface VerifyAllOptions {
  * first.name; // "fills the tube"
  * first.pass; // true
  * ```
- * @returns one result a check, in the order of the text, as plain data
- * @throws DesignError `bad-option` for what is no run
+ * @returns one result per check, in the order of the text, as plain data
+ * @throws DesignError `bad-option` if handed anything but a run
  */
 export function verify(run: Run): CheckResult[] {
   handed("run", run);
@@ -78,7 +78,7 @@ export function verify(run: Run): CheckResult[] {
  * ```ts
  * verifyAll(design).filter((result) => !result.pass); // []
  * ```
- * @returns one result a check, those of the design as drawn first, then case by case in the order of the text, as plain data
+ * @returns one result per check, those of the design as drawn first, then case by case in the order of the text, as plain data
  * @throws DesignError as `simulate`
  */
 export function verifyAll(design: Design, options: VerifyAllOptions = {}): CheckResult[] {
@@ -117,22 +117,22 @@ export function unmeasured(check: CheckSpec, caseName: string, reason: string): 
 }
 
 /**
- * What a check measures, not yet judged: one value, those of periods with the start of each (s), or why there is none. Of
- * periods that show what others before them have shown there is no value.
+ * What a check measures, not yet judged: one value, those of periods with the start of each (s), or why there is none. Periods
+ * that repeat earlier ones have no value here.
  */
 export type Taken =
   | { readonly measured: number }
   | { readonly periods: number; readonly begins: readonly number[]; readonly values: readonly number[] }
   | { readonly reason: string };
 
-/** What checks measure on a run. Their traces are drawn in one go: a long run is played once, not once a check. */
+/** What checks measure in a run. Their traces are drawn together: a long run is played once, not once per check. */
 export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
   const views = checks.map((check) => new CheckView(run, check));
   return takeTogether(run, views) ?? views.map((view) => takeTogether(run, [view], true)![0]);
 }
 
-/** What views measure; nothing where they look at more than there is room for. @param said instead of nothing the reason is given */
+/** What views measure; undefined where they need more room than there is. @param said return the reason instead of undefined */
 function takeTogether(run: Run, views: readonly CheckView[], said = false): Taken[] | undefined {
   try {
     const traces = tracesOf(run, views);
@@ -140,14 +140,12 @@ function takeTogether(run: Run, views: readonly CheckView[], said = false): Take
   } catch (error) {
     const [found] = error instanceof DesignError ? error.diagnostics : [];
     if (found?.code !== "waveform-too-long" && found?.code !== "bad-option") throw error;
-    // One check that asks for too much takes no verdict from the others.
+    // A check that asks for too much must not cost the others their verdict.
     return said ? [{ reason: run.reason || `${found.message} (${found.hint})` }] : undefined;
   }
 }
 
-/**
- * Measures and judges checks of a run on other traces than its own: what was captured of it. Periods and times are the run's.
- */
+/** Measures and judges checks on other traces than the run's own: those that were captured. Periods and times are the run's. */
 export function judgeElsewhere(run: Run, checks: readonly CheckSpec[], traces: Traces): CheckResult[] {
   return checks.map((check) => judgeTaken(run, check, take(run, new CheckView(run, check, true), traces)));
 }
@@ -191,7 +189,7 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
   if (run.status === "stopped") return none(run.reason);
   if (values.length === 0) return none(`no whole period of ${each} lies in the span`);
   const all = worst(values, check.limit);
-  // A start that nobody asked for decides no verdict where later periods can.
+  // A start that nobody asked for does not decide the verdict where later periods can.
   const later = all.index === 0 && values.length > 1 ? worst(values.slice(1), check.limit) : undefined;
   const first = later !== undefined && unlike(all, later);
   const left = first && startShows(run, check, each);
@@ -208,8 +206,8 @@ export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResul
 }
 
 /**
- * Whether what stands at the beginning of the first period may be left from the start: the run starts from a steady state
- * that no signal's past has led to, and neither the check nor a signal that starts later says from when on to look.
+ * Whether the start may show in the first period: the run starts from a steady state that no signal's past has led to, and
+ * neither the check nor a late signal says from when to look.
  */
 function startShows({ design, start }: Run, { after }: CheckSpec, each: string): boolean {
   const counted = beatOf(design, each)?.signal.wave;
@@ -217,7 +215,7 @@ function startShows({ design, start }: Run, { after }: CheckSpec, each: string):
   return start === "steady" && after === undefined && !(since && since.s * since.n > 0n);
 }
 
-// The same but for rounding, as `worst` has it.
+// Unlike by more than rounding, as `worst` has it.
 function unlike(a: Worst, b: Worst): boolean {
   return (
     Number.isNaN(a.measured) !== Number.isNaN(b.measured) || a.margin < b.margin - 1e-6 * Math.abs(b.margin)

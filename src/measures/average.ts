@@ -1,7 +1,7 @@
 // Averages and totals of a window: mean, rms, mean power, charge and energy.
-// Areas are those of the curve itself: what was sampled is looked at once more in the middle of each arc, which makes a quartic of its
-// cubic (where nothing more is known the end-corrected trapezoidal rule or, without slopes, the trapezoidal rule). Sums are
-// compensated, so that a million samples add no rounding of note. What has flowed into a capacitor is what it then holds more.
+// Areas are those of the curve itself: the sampled curve is read once more in the middle of each arc, which turns its cubic into
+// a quartic (where no more is known, the end-corrected trapezoidal rule or, without slopes, the trapezoidal rule). Sums are
+// compensated, so a million samples add no noticeable rounding. The charge into a capacitor is what it holds more afterwards.
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 import { coveredSpan, type Measure, type Window, walk } from "./window.js";
@@ -24,7 +24,7 @@ export class CompensatedSum {
   }
 }
 
-/** What is summed of an arc between two of its shares; `off` is by how much its middle is off. */
+/** The contribution of an arc between two of its shares; `off` is the error of its middle. */
 type Share = (arc: Arc, s0: number, s1: number, off: number) => number;
 
 function total(w: Window, part: Share): number {
@@ -35,11 +35,14 @@ function total(w: Window, part: Share): number {
   return sum.total;
 }
 
-/** An arc is halved so often at most. */
+/** The most times an arc is halved. */
 const mostHalvings = 8;
-/** From this share of what it is off in the middle on, what an arc's slope is off by there says that a quartic does not do. */
+/**
+ * An arc is halved where the error of its slope in the middle exceeds this share of the error of its value: a quartic does not
+ * fit.
+ */
 const lopsided = 0.3;
-/** What is off by less, as a share of the larger of its ends, is left. */
+/** An error below this share of the larger end is ignored. */
 const slight = 1e-12;
 
 /** Sums arcs of a trace. */
@@ -55,7 +58,7 @@ class ArcSum {
     return this.sum.total;
   }
 
-  /** Sums an arc between two of its shares, parted where what was sampled is no quartic. */
+  /** Sums an arc between two of its shares, halved where the sampled curve is no quartic. */
   add(arc: Arc, s0: number, s1: number, depth = 0): void {
     const point = this.trace.sampled(arc, arc.start + arc.length / 2);
     const off = point ? point.value - arc.value(0.5) : 0;
@@ -85,7 +88,7 @@ class ArcSum {
   }
 }
 
-/** The quartic that is off its cubic by `off` in the middle, and touches it at both ends: by how much at a share. */
+/** How far, at a share, the quartic that touches the cubic at both ends and is off it by `off` in the middle is off it. */
 const quartic = (off: number, s: number) => 16 * off * s * s * (1 - s) * (1 - s);
 /** The integral of s² (1 - s)² from 0 on. */
 const lens = (s: number) => s * s * s * (1 / 3 - s / 2 + (s * s) / 5);
@@ -106,7 +109,10 @@ export function integral(w: Window): number {
 const nodes = [0.8611363115940526, 0.3399810435848563];
 const weights = [0.34785484513745385, 0.6521451548625461];
 
-/** Integral of the square of an arc between two shares of it, in the unit squared times seconds; `off` is by how much its middle is off. */
+/**
+ * Integral of the square of an arc between two of its shares, in the unit squared times seconds; `off` is the error of its
+ * middle.
+ */
 export function squareArea(arc: Arc, s0: number, s1: number, off = 0): number {
   const middle = (s0 + s1) / 2;
   const half = (s1 - s0) / 2;
@@ -120,7 +126,7 @@ export function squareArea(arc: Arc, s0: number, s1: number, off = 0): number {
   return sum * half * arc.length;
 }
 
-// A window of no length has no mean but the value there.
+// Over a window of no length the mean is the value there.
 function over(w: Window, area: (w: Window) => number, atOnce: (v: number) => number): number {
   const s = coveredSpan(w);
   if (!s) return Number.NaN;

@@ -1,6 +1,6 @@
 // Clipping in a window: how long a part's output stands at a limit, and at which level that sets in.
-// The trace is 1 where the output stands at a limit and 0 elsewhere, as the modes of the run say. The limits are those of the level
-// alone, so an output that is late for its slew rate does not clip; one that stands at a limit when the window starts clips from there.
+// The trace is 1 where the output stands at a limit and 0 elsewhere, from the modes of the run. Only limits of the level count,
+// so an output that lags by its slew rate does not clip; one that stands at a limit when the window starts clips from there.
 import { integral } from "./average.js";
 import { crossings } from "./crossing.js";
 import { coveredSpan, type Measure } from "./window.js";

@@ -1,8 +1,7 @@
 // Where a trace goes through a level.
-// A crossing leads from strictly one side of the level
-// to strictly the other, a touch is none; where the trace rests at the level, the crossing is the instant it
-// leaves; a jump across counts at its instant; a trace that starts the span exactly at the level and leaves it
-// crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining
+// A crossing leads from strictly one side of the level to strictly the other; a touch is none. Where the trace rests at the
+// level, the crossing is the instant it leaves. A jump across counts at its instant. A trace that starts the span exactly at the
+// level and leaves it crosses at the start, and one that ends the span at it has not crossed yet. So the crossings of adjoining
 // spans are those of the whole, each once.
 import { handed, handedNumber } from "../base/handed.js";
 import { firstFrom } from "../base/search.js";
@@ -72,7 +71,7 @@ export function crossings(trace: Trace, from: number, to: number, level: number)
     reach(Math.sign(v1), v0 === 0 || atIt ? start : passing(trace, arc, level, [s0, s1]));
     return false;
   };
-  // What stays on the side where the trace was seen last.
+  // Spare pieces that stay on the side where the trace was seen last.
   pieces(trace, from, to, visit, (first, last) => (first - level) * side > 0 && (last - level) * side > 0);
   return broken ? [] : found;
 }
@@ -105,8 +104,8 @@ function pieces(trace: Trace, from: number, to: number, visit: Visit, spare: Spa
   walk(trace, from, to, inPieces, spare);
 }
 
-// When a piece of an arc that does not turn meets the level: what was sampled, where that is known, by Newton's steps from where
-// the arc does. Two of them leave nothing of an arc that is true to a millionth.
+// When a monotone piece of an arc meets the level: on the sampled curve, where that is known, by Newton steps from the crossing
+// of the arc. Two steps remove all the error of an arc that is true to a millionth.
 function passing(trace: Trace, arc: Arc, level: number, [s0, s1]: readonly [number, number]): number {
   const [first, last] = [arc.start + s0 * arc.length, arc.start + s1 * arc.length];
   const rising = arc.value(s1) > arc.value(s0);
@@ -121,8 +120,8 @@ function passing(trace: Trace, arc: Arc, level: number, [s0, s1]: readonly [numb
   return time;
 }
 
-// The share at which a piece that does not turn meets the level: by the chord on a straight line, else by
-// halving until the doubles run out. Crossings are few, so the plain and safe way will do.
+// The share at which a monotone piece meets the level: by the chord on a straight line, else by halving until the doubles run
+// out. Crossings are few, so the plain and safe way will do.
 function root(arc: Arc, level: number, s0: number, s1: number): number {
   const v0 = arc.value(s0) - level;
   const v1 = arc.value(s1) - level;

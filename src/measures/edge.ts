@@ -1,6 +1,6 @@
 // Slopes and edges of a window: slope, rise time, fall time and reset time.
-// The reference levels are shares of the swing between the window's own floor and peak; an edge that is not wholly inside the window
-// does not occur (NaN).
+// The reference levels are shares of the swing between the window's own floor and peak; an edge not wholly inside the window does
+// not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { findSweep, mirror } from "./sweep.js";
 import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
@@ -23,7 +23,7 @@ export const slope: Measure = {
   },
 };
 
-// The first edge that goes one way: from the last crossing of its near level to the first one of its far level.
+// The first edge in one direction: from the last crossing of its near level to the first one of its far level.
 function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   const s = coveredSpan(w);
   if (!s) return nowhere;
@@ -79,9 +79,9 @@ function resetsUpward(w: Window, begin: number): boolean {
 const resetShare = 0.01;
 
 /**
- * Time from the window's start until the trace has first come down to within 1 % of its swing of its floor, or to
- * the level given with `through`. Zero when it stands there from the start. Of a sweep that falls, reset upwards: until it
- * has come up to within as much of its peak, or up to the level.
+ * Time from the window's start until the trace first comes within 1 % of its swing of its floor, or to the level given with
+ * `through`. Zero when it starts there. For a falling sweep, which is reset upwards: until it first comes as near to its peak, or
+ * to the level.
  */
 export const resetTime: Measure = {
   words: "reset time",

@@ -1,6 +1,6 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
-// A peak between two samples counts, found on the trace's own curve; what is without bound for no time is infinite; a jump counts
-// with both its values, save at the window's ends (window.ts).
+// A peak between two samples counts, found on the trace's own curve; an impulse counts as infinite; a jump counts with both its
+// values, except at the window's ends (window.ts).
 import { coveredSpan, ends, type Measure, standsAt, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;
@@ -21,7 +21,7 @@ function largest(w: Window): number {
   return Math.max(-low, high);
 }
 
-/** The earlier of two instants, of which one may be none. */
+/** The earlier of two instants; either may be NaN. */
 function firstOf(a: number, b: number): number {
   return a <= b || Number.isNaN(b) ? a : b;
 }
@@ -95,10 +95,10 @@ export const peakPower: Measure = {
 };
 
 /**
- * Tilt of a pulse's top: what the trace loses from the start to the end of the window, as a share of the mean of
- * both values. For a square wave through a coupling capacitor that is the loss over half the swing, the
- * definition of Millman & Taub, "Pulse, Digital, and Switching Waveforms" (1965). Positive when the top sinks. A top
- * near 0 V has next to no height to take a share of: ask for its `sag`.
+ * Tilt of a pulse's top: what the trace loses from the start to the end of the window, as a share of the mean of both values. For
+ * a square wave through a coupling capacitor that is the loss over half the swing, the definition of Millman & Taub, "Pulse,
+ * Digital, and Switching Waveforms" (1965). Positive when the top sinks. A top near 0 V has almost no height to take a share of:
+ * use `sag` there.
  */
 export const tilt: Measure = {
   words: "tilt",
@@ -117,8 +117,8 @@ export const tilt: Measure = {
 };
 
 /**
- * What a trace loses from the start to the end of the window, in its own unit: the tilt of what need not stand above
- * 0 V, e.g. of a coupled signal over a line or a field. Positive when it sinks.
+ * What a trace loses from the start to the end of the window, in its own unit: a tilt for traces that may lie near 0 V, e.g. a
+ * coupled signal over a line or a field. Positive when it sinks.
  */
 export const sag: Measure = {
   words: "sag",

@@ -1,5 +1,5 @@
 // The table of measures a check may ask for.
-// A new measure is one `Measure` in the file of its idea and one line here; no two have the same words. The language reference
+// A new measure is one `Measure` in the file of its idea and one line here; no two share their words. The language reference
 // lists this table.
 import { charge, energy, mean, meanPower, rms } from "./average.js";
 import { clippingLevel, clippingTime } from "./clipping.js";

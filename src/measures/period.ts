@@ -1,6 +1,6 @@
 // Recurrence in a window: period, frequency, jitter and duty.
-// A period runs from one rising crossing to the next (or falling, where that is asked for), through the given level or else
-// half-way between the window's floor and peak; with too few crossings the answer is NaN.
+// A period runs from one rising crossing to the next (falling, where asked for), through the given level or else half-way between
+// the window's floor and peak; with too few crossings the result is NaN.
 import { crossings, passages } from "./crossing.js";
 import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 
@@ -38,7 +38,7 @@ export const frequency: Measure = {
   take: (w) => 1 / meanPeriod(instants(w)),
 };
 
-/** Largest departure of one period from the mean period; takes two periods at least. */
+/** Largest departure of one period from the mean period; needs at least two periods. */
 export const jitter: Measure = {
   words: "jitter",
   takes: "value",

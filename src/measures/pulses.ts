@@ -1,8 +1,7 @@
-// Pulses in a window: how many there are, and how many are missing or too many where there should be one.
-// A pulse is a passage through the level, upwards unless the
-// other way is asked for, so the pulses of adjoining windows are those of the whole, each once; a window that the trace
-// does not cover has no number (NaN). Asked `each camera.pulses` the last two tell, true pulse by true pulse, what came
-// out of a sync separator. A pulse that is under way when the run begins was not seen to come: ask `after` that.
+// Pulses in a window: how many there are, and how many are missing or extra where there should be one. A pulse is a passage
+// through the level, upwards unless the other way is asked for, so the pulses of adjoining windows are those of the whole, each
+// once; a window that the trace does not cover has no number (NaN). With `each camera.pulses` the last two compare the output of
+// a sync separator with the true pulses, one by one. A pulse under way when the run begins was not seen to start: ask `after` it.
 import { passages } from "./crossing.js";
 import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 
@@ -11,7 +10,7 @@ function count(w: Window): number {
   const s = coveredSpan(w);
   const found = s && passages(w, w.through.level, w.through.direction ?? "rising");
   if (!found) return Number.NaN;
-  // It must be known that the trace, and the level, were numbers throughout.
+  // The trace, and the level, must be known to be numbers throughout.
   return Number.isNaN(traceBounds(w.trace, s.from, s.to).low + w.through.level) ? Number.NaN : found.length;
 }
 
@@ -26,7 +25,7 @@ export const pulses: Measure = {
   take: count,
 };
 
-/** 1 where no pulse is, else 0. */
+/** 1 where there is no pulse, else 0. */
 export const missingPulses: Measure = {
   words: "missing pulses",
   takes: "value",

@@ -3,30 +3,30 @@
 //   sweep (speed) error   (first slope - last slope) / first slope
 //   displacement error    largest distance from the chord between the sweep's ends / its amplitude
 //   transmission error    (ideal - actual) / ideal at the end, the ideal running on along the first slope
-// A stage behind the ramp follows it late: it takes some time constants to come up to speed, and rounds the top off. So an
-// end that breaks away from the sweep for less than 2 % of its length is taken as the sweep itself foretells it, by the
-// parabola of the slopes at 5, 10 and 15 % of the length from there (common practice, no source, as the 80 % between which
-// the linearity of time bases is usually stated). A start that is the lag of one pole may be three times as long, with nodes as
-// much farther in: nothing but a stage that follows makes an exponential there. An end that breaks away for longer, such as a ramp that runs out of
-// headroom, is the sweep's own and counts. Each is a size, never negative, so that a limit `below 1 %` also catches a
-// sweep that speeds up; a sweep that bends smoothly is measured at its very ends.
+// A stage behind the ramp follows it late: it takes some time constants to come up to speed, and rounds the top off. So an end
+// that breaks away from the sweep for less than 2 % of its length is replaced by what the sweep predicts: the parabola of the
+// slopes at 5, 10 and 15 % of the length from there (common practice, no source, as are the 80 % over which the linearity of time
+// bases is usually stated). A start that is the lag of one pole may take three times as long, with the nodes that much farther
+// in: only a stage that follows makes an exponential there. An end that breaks away for longer, such as a ramp that runs out of
+// headroom, is the sweep's own and counts. Each error is a size, never negative, so a limit `below 1 %` also catches a sweep that
+// speeds up; a sweep that bends smoothly is measured at its very ends.
 import { Arc } from "../waveforms/arc.js";
 import { findSweep, type Sweep } from "./sweep.js";
 import { ends, type Measure, walk } from "./window.js";
 
-/** Where the slopes are looked at that foretell an end, and how wide, as shares of the length. */
+/** Where the slopes that predict an end are read, and half the width of each reading, as shares of the length. */
 const nodes = [0.05, 0.1, 0.15] as const;
 const half = 0.01;
-/** Where an end that breaks away must be back: between these shares of the length. */
+/** Where an end that breaks away must have come back, as a share of the length. */
 const back = 0.03;
 /** How far the slope may then still be off, as a share of it: some seven time constants. */
 const off = 1e-3;
-/** How many times as long a start may be that is the lag of one stage: one pole, from standstill. */
+/** How many times as long a start may take that is the lag of a single pole from standstill. */
 const later = 3;
-/** How far such a start may be from an exponential, as a share. */
+/** How far such a start may be off an exponential, relatively. */
 const unlike = 0.1;
 
-/** A sweep's slope at both ends, per second, and its levels there, without what an end is spoilt by. */
+/** A sweep's slope at both ends, per second, and its levels there, free of whatever spoils an end. */
 interface Ends {
   readonly first: number;
   readonly last: number;
@@ -53,10 +53,10 @@ function endsOf(sweep: Sweep): Ends {
   };
 }
 
-/** What the sweep foretells of an end that breaks away from it; undefined where it does not, or not for so short a time. */
+/** What the sweep predicts for an end that breaks away; undefined where none does, or for too long. */
 function mended(sweep: Sweep, at: number, way: 1 | -1, found: number): Mended | undefined {
   const { trace, from, to } = sweep;
-  // Without slopes nothing is known of an end nearer to it than its next sample.
+  // Without slopes nothing is known of an end closer than its next sample.
   const i = trace.index(at + way * (back - half) * (to - from));
   if (!trace.slope && !(way > 0 ? trace.time[i] > at : trace.time[i + 1] < at)) return undefined;
   const near = foretold(sweep, at, way, 1);
@@ -68,23 +68,23 @@ function mended(sweep: Sweep, at: number, way: 1 | -1, found: number): Mended | 
   return breaks(far) && isLag(far, found) && isBack(far, found, later * back) ? far : undefined;
 }
 
-/** An end as the sweep has it. */
+/** An end as the sweep predicts it. */
 interface Mended {
   readonly slope: number;
   readonly level: number;
   readonly at: number;
 }
 
-/** What three slopes foretell of an end. */
+/** What three slopes predict of an end. */
 interface Foretold extends Mended {
   /** How much of the slope may be the sweep's own bend. */
   readonly bend: number;
-  /** Mean slope about a place, as a share of the length from the end, as it is and as it is foretold. */
+  /** Mean slope about a place, a share of the length from the end: as it is, and as predicted. */
   readonly mean: (share: number) => number;
   readonly due: (share: number) => number;
 }
 
-/** @param scale how many times as far from the end as usual the slopes are looked at */
+/** @param scale how many times as far from the end as usual the slopes are read */
 function foretold({ trace, from, to }: Sweep, at: number, way: 1 | -1, scale: number): Foretold {
   const length = to - from;
   const inward = (share: number) => at + way * share * length;
@@ -104,23 +104,21 @@ function foretold({ trace, from, to }: Sweep, at: number, way: 1 | -1, scale: nu
   return { slope, level, at: at + reach, bend, mean, due };
 }
 
-/** Whether the slope is what it should be at a place; where it is nearer to the end's own there, that end has not broken away. */
+/** Whether the slope at a place is as predicted. If it is nearer to the end's own slope, that end has not broken away. */
 function isBack({ mean, due, bend }: Foretold, found: number, share: number): boolean {
   const astray = Math.abs(mean(share) - due(share));
   return astray <= bend + off * Math.abs(due(share)) && astray < Math.abs(mean(share) - found);
 }
 
-/**
- * Whether what a start lacks is what one pole makes it lack: always the same share less, after equal times, back to the start.
- */
+/** Whether what a start lacks in slope is what one pole takes away: after equal times always the same share less. */
 function isLag({ mean, due, slope }: Foretold, found: number): boolean {
   const lacks = [1, 2, 3].map((k) => (due(k * half) - mean(k * half)) / slope) as [number, number, number];
   const [one, two, three] = lacks;
   const alike = (x: number, y: number) => Math.abs(x - y) <= unlike * Math.abs(y);
-  // From one place to the next, h apart, it is exp(−h/τ); the mean over h either way is sinh(h/τ)/(h/τ) times what stands between.
+  // From one place to the next, h apart, it falls by exp(−h/τ); a mean over ±h is sinh(h/τ)/(h/τ) times the value in the middle.
   const h = Math.log(one / two);
   const first = (one * h * Math.exp(h)) / Math.sinh(h);
-  // Such a pole has to be what brings it back where it is.
+  // The same pole must explain why the start is back where it is.
   if (!(three > 0 && h * ((later * back) / half) > Math.log(first / off))) return false;
   return alike(three / two, two / one) && alike(first, 1 - found / slope);
 }
@@ -138,8 +136,8 @@ function endSlopes(sweep: Sweep): { first: number; last: number } {
   return { first, last };
 }
 
-// Without known slopes: the end slope of the parabola through three neighbouring points, which is right to the
-// square of the step where the chord alone would be right to the step.
+// Without known slopes: the end slope of the parabola through three neighbouring points, with an error of second order in the
+// step, where the chord alone has one of first order.
 function plainSlopes({ trace, from, to }: Sweep): { first: number; last: number } {
   const part = trace.between(from, to);
   const { time: t, value: v } = part;
@@ -190,7 +188,7 @@ export const displacementError: Measure = {
     const turns = new Float64Array(2);
     let worst = 0;
     walk(trace, inner.from, inner.to, (arc, s0, s1) => {
-      // The same arc with the line taken out is again an arc.
+      // An arc with the line taken out is again an arc.
       tilted.length = arc.length;
       tilted.first = arc.first - first - slope * (arc.start - from);
       tilted.rise = arc.rise - slope * arc.length;
@@ -209,7 +207,7 @@ export const displacementError: Measure = {
   },
 };
 
-/** What the sweep lacks at its end against one that runs on along its first slope. */
+/** What the sweep lacks at its end against one that goes on along its first slope. */
 export const transmissionError: Measure = {
   words: "transmission error",
   takes: "value",

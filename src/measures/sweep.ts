@@ -1,6 +1,5 @@
 // Where the sweep of a window is: the slow motion between two resets, upwards or downwards.
-// It is given as a rise, of the trace itself or of its mirror image, so that whatever is measured of a falling sweep is measured as of
-// a rising one.
+// It is given as a rise, of the trace itself or of its mirror image, so that a falling sweep is measured like a rising one.
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
@@ -16,9 +15,9 @@ export interface Sweep {
 }
 
 /**
- * Finds the sweep of a window: from where the trace last leaves its floor to its peak after that. A trace that
- * rises throughout is a sweep from end to end. Where the slower motion leads downwards, the sweep is the fall,
- * given as the rise of the mirrored trace.
+ * Finds the sweep of a window: from where the trace last leaves its floor to its peak after that. A trace that rises throughout
+ * is a sweep from end to end. Where the downward motion is slower, the sweep is the fall, given as the rise of the mirrored
+ * trace.
  */
 export function findSweep(w: Window): Sweep | undefined {
   const s = coveredSpan(w);
@@ -37,14 +36,14 @@ function look(trace: Trace, from: number, to: number): Sweep | undefined {
   return sweepOf(down, true);
 }
 
-/** A way up. */
+/** A rise of the trace. */
 interface Rise {
   readonly trace: Trace;
   readonly from: number;
   readonly to: number;
-  /** The instant at which it goes through 1 % of the swing, for the last time. */
+  /** The instant of its last crossing of 1 % of the swing. */
   readonly leaves: number;
-  /** Whether it comes to more than 99 % of the swing. */
+  /** Whether it reaches more than 99 % of the swing. */
   readonly full: boolean;
 }
 
@@ -52,8 +51,8 @@ function sweepOf({ trace, from, to }: Rise, falling: boolean): Sweep {
   return { trace, from, to, falling };
 }
 
-// Whether no way down can be longer, so that none need be looked for. Where the way up is full, a way down either begins at
-// its top, at the earliest with the sample before, or ends before it leaves the floor.
+// Whether no fall can take longer, so that none need be looked for. Where the rise is full, a fall either begins at its top (at
+// the earliest at the sample before) or ends before the rise leaves the floor.
 function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: number, to: number): boolean {
   if (!full) return false;
   const i = trace.index(top);
@@ -61,9 +60,9 @@ function longest({ trace, from: foot, to: top, leaves, full }: Rise, from: numbe
   return top - foot >= Math.max(to - before, leaves - from);
 }
 
-// The floor may be flat, sagging, or spoilt by a spike as the switch opens. So the way up is first found where
-// it is plain, at 1 % of the swing, and then followed back to its foot: the instant before which the trace rose
-// less than half as fast. At a switch that opens this is the instant of opening, which is always a sample.
+// The floor may be flat, sagging, or spoilt by a spike as the switch opens. So the rise is first found where it is plain, at 1 %
+// of the swing, and then followed back to its foot: the instant before which the trace rose less than half as fast. With a switch
+// that opens this is the instant of opening, which is always a sample.
 function rise(trace: Trace, from: number, to: number): Rise | undefined {
   const { low, high } = traceBounds(trace, from, to);
   const leaving = crossings(trace, from, to, low + (high - low) / 100).findLast(
@@ -83,7 +82,7 @@ function foot(trace: Trace, from: number, plain: number): number {
   const half = arc.load(trace, i).slope((plain - time[i]) / arc.length) / 2;
   for (; time[i] > from && time[i] > time[i - 1]; i--) {
     if (arc.load(trace, i - 1).rise < half * arc.length) break;
-    // On its way up it may have been slower all the same, near the turn.
+    // Near the turn it may still have been slower on its way up.
     const share = arc.lastBelow(half);
     if (share > 0) return Math.max(from, share === 1 ? time[i] : arc.start + share * arc.length);
   }

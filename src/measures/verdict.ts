@@ -1,12 +1,12 @@
 // Judges a measured value against its limit.
-// Both bounds belong to what is allowed; a value that is NaN (it did not occur) fails with the worst margin there is. The margin is
-// zero or more exactly when the value passes.
+// Both bounds belong to what is allowed; NaN (it did not occur) fails with the worst margin there is. The margin is zero or more
+// exactly when the value passes.
 
 /** What is allowed, in SI units: from `low` to `high`, both included; a missing bound allows everything on its side. */
 export interface Limit {
-  /** The least that passes; absent where there is no such bound. */
+  /** The least that passes; absent for no lower bound. */
   readonly low?: number;
-  /** The most that passes. */
+  /** The most that passes; absent for no upper bound. */
   readonly high?: number;
 }
 
@@ -31,7 +31,7 @@ export function judge(measured: number, limit: Limit): Verdict {
 function marginOf(measured: number, limit: Limit): number {
   if (Number.isNaN(measured)) return Number.NEGATIVE_INFINITY;
   const room = Math.min(distance(measured, limit.low, 1), distance(measured, limit.high, -1));
-  // Subtraction of unlike doubles is never zero (gradual underflow), so the sign of the room is the verdict.
+  // The difference of unequal doubles is never zero (gradual underflow), so the sign of the room is the verdict.
   if (room === 0) return 0;
   if (!Number.isFinite(room)) return room;
   const { low = Number.NaN, high = Number.NaN } = limit;
@@ -48,7 +48,7 @@ function distance(measured: number, bound: number | undefined, sign: 1 | -1): nu
   return measured === bound ? 0 : sign * (measured - bound);
 }
 
-/** The verdict on several values, one a period: that of the value with the smallest margin. */
+/** The verdict on several values, one per period: that of the value with the smallest margin. */
 export interface Worst extends Verdict {
   /** Which value, from 0; -1 when there was none. */
   readonly index: number;
@@ -62,7 +62,7 @@ export function worst(values: ArrayLike<number>, limit: Limit): Worst {
   let margin = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < values.length; i++) {
     const own = marginOf(values[i], limit);
-    // Periods that differ by rounding alone count as equal, so that which one is named does not depend on it.
+    // Periods that differ only by rounding count as equal, so that rounding does not choose which one is named.
     const near = Number.isFinite(margin) ? 1e-6 * Math.abs(margin) : 0;
     if (index >= 0 && !(own < margin - near)) continue;
     index = i;

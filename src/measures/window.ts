@@ -1,6 +1,6 @@
-// What a measure is, and how it looks at a stretch of a trace.
-// A window sees the value after a jump at its start and the value before a jump at its end, so that the windows of successive periods
-// share no value; one that the trace does not cover (the run stopped early) measures as NaN, never as something else.
+// What a measure is, and how it reads a stretch of a trace. A window sees the value after a jump at its start and the value
+// before a jump at its end, so that the windows of successive periods share no value; a window that the trace does not cover (the
+// run stopped early) always measures as NaN.
 import { handed } from "../base/handed.js";
 import { Arc, steady } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -9,7 +9,7 @@ import type { Trace } from "../waveforms/trace.js";
 export interface Window {
   /** What is measured. */
   readonly trace: Trace;
-  /** The voltage of the part's output against ground, for a measure that looks at it beside the trace. */
+  /** The voltage of the part's output against ground, for a measure that reads it beside the trace. */
   readonly output?: Trace;
   /** Start of the stretch. */
   readonly from: number;
@@ -29,7 +29,7 @@ export interface Passing {
   readonly direction?: "rising" | "falling";
 }
 
-/** From one instant of a run to another, both in seconds. */
+/** A span of a run, in seconds. */
 export interface TimeSpan {
   /** Start, s. */
   readonly from: number;
@@ -41,13 +41,13 @@ export interface TimeSpan {
 export interface Measure {
   /** How a design says it: `peak`, `sweep error`. */
   readonly words: string;
-  /** Which trace of a part it is taken of; `value` is the target as it stands. */
+  /** Which trace of a part it reads; `value` is the target as it stands. */
   readonly takes: "value" | "current" | "power" | "clipping";
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
-  /** Set where it looks at both ends of the window alone: nothing between needs to be drawn for it. */
+  /** Set where it reads only the ends of the window: nothing between them needs to be drawn. */
   readonly looks?: "ends";
-  /** What it looks at beside the trace. */
+  /** What it reads beside the trace. */
   readonly beside?: "output";
   /** One line for the reference. */
   readonly summary: string;
@@ -55,20 +55,20 @@ export interface Measure {
   unit(of: string): string;
   /** A share is shown in per cent; a count is a whole number, which a limit may name exactly: `is 1`. */
   readonly shown?: "share" | "count";
-  /** Set where the result is a level that the trace stands at, so that its limit can be drawn beside the trace. */
+  /** Set where the result is a level of the trace, so that its limit can be drawn beside the trace. */
   readonly level?: true;
   /**
    * The measure of a window, in SI units; NaN when it does not occur there.
    * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
    */
   take(window: Window): number;
-  /** The instant (s) at which what was measured in a window stands, where it stands at one; absent for all others. */
+  /** The instant (s) at which the measured value occurs; absent for measures without one. */
   when?(window: Window, measured: number): number;
-  /** The stretch (s) whose length was measured, where the result is the length of one; an end is NaN where it does not occur. */
+  /** The span (s) whose length was measured; absent for measures of no length; an end is NaN where it does not occur. */
   stretch?(window: Window): TimeSpan;
 }
 
-/** The first instant of a window at which its trace stands at a level, on the curve or struck; NaN where it never does. */
+/** The first instant of a window at which its trace is at a level, on the curve or in an impulse; NaN where it never is. */
 export function standsAt(w: Window, level: number): number {
   const span = coveredSpan(w);
   if (!span) return Number.NaN;
@@ -93,9 +93,9 @@ export function standsAt(w: Window, level: number): number {
 export type Visit = (arc: Arc, s0: number, s1: number) => unknown;
 
 /**
- * The window's ends, or undefined where the trace does not cover it. An end may stand beyond the trace by some
- * roundings of the clock (1e-12 of its size), and is then pulled in. An end that is a sample but for the rounding of a
- * sum of two instants is that sample, so that a jump there falls on its proper side.
+ * The window's ends, or undefined where the trace does not cover it. An end may lie beyond the trace by rounding of the clock
+ * (1e-12 of its size), and is then pulled in. An end that differs from a sample only by the rounding of a sum of two instants is
+ * that sample, so that a jump there falls on its proper side.
  *
  * @category Parts and measures of your own
  * @example
@@ -121,12 +121,12 @@ function onSample(trace: Trace, t: number): number {
   return next - t <= near ? next : t;
 }
 
-/** Asked with the values at both ends of an arc that never turns between them: `true` spares the visit. */
+/** Called with the values at both ends of an arc without a turn between them: `true` skips the visit. */
 export type Spare = (first: number, last: number) => boolean;
 
 /**
- * Visits every arc between two instants inside the trace, in order of time. Jumps lie between arcs: the next one
- * then starts at another value than the last one ended. Nothing is visited when `from` equals `to`.
+ * Visits every arc between two instants inside the trace, in order of time. Jumps lie between arcs: the next arc then starts at
+ * another value than the last one ended. Nothing is visited when `from` equals `to`.
  */
 export function walk(trace: Trace, from: number, to: number, visit: Visit, spare?: Spare): void {
   const { time, value } = trace;
@@ -142,7 +142,7 @@ export function walk(trace: Trace, from: number, to: number, visit: Visit, spare
   }
 }
 
-/** What a trace is at both ends of a stretch, in its unit. */
+/** Values of a trace at both ends of a stretch, in its unit. */
 export interface EndValues {
   /** Value at the start, after a jump that lies there. */
   readonly first: number;
@@ -165,7 +165,7 @@ export function ends(trace: Trace, from: number, to: number): EndValues {
   const first = trace.at(from);
   let last = first;
   const i = trace.index(from);
-  // A long window must not be walked for its ends: look at the first and at the last arc alone.
+  // Do not walk a long window for its ends: read its first and last arc alone.
   const look: Visit = (arc, _, s1) => {
     last = arc.value(s1);
   };
@@ -180,7 +180,7 @@ export function ends(trace: Trace, from: number, to: number): EndValues {
   return { first, last };
 }
 
-/** What was found of stretches of traces, by trace and start, so that several measures of one stretch look at it once. */
+/** A cache by trace and start of a stretch, so that several measures of a stretch search it once. */
 export class StretchCache<T> {
   private readonly found = new WeakMap<Trace, Map<number, { readonly to: number; readonly what: T }>>();
 
@@ -198,7 +198,7 @@ export class StretchCache<T> {
   }
 }
 
-/** Stretches of a trace that are kept: two fields of lines, and some megabytes. */
+/** Most stretches kept per trace: two fields of lines, some megabytes. */
 const mostKept = 10_000;
 
 /** Lowest and highest value of a stretch, both ends included, in the trace's unit. */
@@ -231,7 +231,7 @@ function boundsOf(trace: Trace, from: number, to: number): Bounds {
   let high = low;
   const turns = new Float64Array(2);
   const meet = (v: number) => {
-    // NaN, once met, stays in both.
+    // A NaN, once met, stays in both.
     low = Math.min(low, v);
     high = Math.max(high, v);
   };

@@ -1,33 +1,33 @@
-// When a cubic through two looks is true to what lies between them.
+// Whether a cubic through two looks follows the trace between them.
 import type { Roundoff } from "./roundoff.js";
 
-/** A trace is true to this share of its swing. */
+/** How far a trace may be off, as a share of its swing. */
 export const traceAccuracy = 4e-7;
 /**
- * Where a stretch is looked at and parted: √2 − 1. It is badly approximable by fractions, so that no ring shows the
- * same phase at both ends and there: the slopes would differ by more than any tolerance lets pass.
+ * Where a stretch is looked at and parted: √2 − 1. Fractions approximate it badly, so no oscillation has the same phase at both
+ * ends and there: the slopes would differ by more than any tolerance.
  */
 export const partingShare = Math.SQRT2 - 1;
 /**
- * Where it is looked at once more, if what rings may have been met by chance: near the start, where what dies away soon still rings,
- * and at a share that is badly approximable likewise.
+ * Where a stretch is looked at again when a ringing may have been missed by chance: near the start, where what decays quickly
+ * still rings, and at another badly approximable share.
  */
 export const doubtShares = [(Math.sqrt(5) - 2) / 2, Math.sqrt(3) - 1] as const;
-/** A stretch that has been parted so often is taken as it is. */
+/** After so many partings a stretch is taken as it is. */
 export const mostPartings = 60;
-/** From so many partings on the rounding of a look is that of the whole way from the start of its stretch. */
+/** From so many partings on, the rounding of a look is that of the whole way from the start of its stretch. */
 export const doubtful = 10;
-/** What counts as rounding, as a share of the largest value. */
+/** Rounding, as a share of the largest value. */
 const roundingShare = 1e-12;
 
-/** What was seen at a tick: a value, and its slope a second. */
+/** What was seen at a tick: the value, and its slope per second. */
 export interface Seen {
   tick: number;
   value: number;
   slope: number;
 }
 
-/** What nothing has been seen of yet. */
+/** A `Seen` to be filled in. */
 export function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
 }
@@ -37,13 +37,13 @@ export class CubicJudge {
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;
   private readonly three = new Float64Array(6);
-  /** Of what strayed last: length of the cubic (s), what is let pass, and by how much value and slope times length are off. */
+  /** Of the look that strayed last: length of its cubic (s), the error allowed, the errors of value and of slope times length. */
   private readonly found = new Float64Array(6);
-  /** Whether what was judged last stands on its chord, and only the rounding of slopes would bend its cubic. */
+  /** Whether the part judged last lies on its chord, and only rounding of the slopes would bend its cubic. */
   chord = false;
 
   /**
-   * @param within how far a cubic may be from the truth, as a share of the swing
+   * @param within how far a cubic may be off, as a share of the swing
    * @param second length of a tick, s
    */
   constructor(
@@ -51,23 +51,23 @@ export class CubicJudge {
     private readonly second: number,
   ) {}
 
-  /** Lets a value count. */
+  /** Includes a value in the swing. */
   widen(value: number): void {
     if (value < this.low) this.low = value;
     if (value > this.high) this.high = value;
   }
 
-  /** What counts as rounding. */
+  /** How much of a value is rounding. */
   get rounding(): number {
     return roundingShare * Math.max(Math.abs(this.low), Math.abs(this.high));
   }
 
-  /** What is let pass. */
+  /** The error allowed. */
   get allowed(): number {
     return Math.max(this.within * (this.high - this.low), this.rounding / 8);
   }
 
-  /** By how much what is seen at m, between a and b, is off their cubic; a slope, times its length, by a fourth. */
+  /** How far the look m, between a and b, is off their cubic; the error of the slope counts times the length, by a fourth. */
   off(a: Seen, m: Seen, b: Seen): number {
     const h = (b.tick - a.tick) * this.second;
     const share = (m.tick - a.tick) / (b.tick - a.tick);
@@ -75,7 +75,7 @@ export class CubicJudge {
     return Math.max(Math.abs(value - m.value), Math.abs(slope - h * m.slope) / 4);
   }
 
-  /** Whether the cubic between two looks wavers, as `wavers` tells. */
+  /** Whether the cubic between two looks is in doubt, see `wavers`. */
   doubts(a: Seen, b: Seen): boolean {
     const looks = this.three;
     store(looks, 0, a);
@@ -84,8 +84,8 @@ export class CubicJudge {
   }
 
   /**
-   * Whether what is seen at m, between a and b, is not where their cubic has it.
-   * @param at tells the rounding of a look, where it matters
+   * Whether the look m, between a and b, is off their cubic.
+   * @param at gives the rounding of a look, where it matters
    * @param depth how often the stretch has been parted
    */
   misses(
@@ -106,10 +106,10 @@ export class CubicJudge {
   }
 
   /**
-   * The same of looks that stand in an array, each a value and a slope: the beginning, the end, and what is seen at a share of
-   * the way; whether the last is not where it should be by more than the swing lets pass. Where so, `isSeen` tells whether by more
-   * than rounding too.
-   * @param at where the first of them stands; @param h the length, s
+   * The same for looks in an array, each a value and a slope: the start, the end, and one at a share of the way. True where the
+   * last is off by more than the swing allows; `isSeen` then tells whether that is more than rounding.
+   * @param at where the first of them stands
+   * @param h the length, s
    */
   strays(looks: Float64Array, at: number, h: number, share: number): boolean {
     this.chord = false;
@@ -133,8 +133,8 @@ export class CubicJudge {
   }
 
   /**
-   * Whether a cubic that was found to do bends so little that a ring of some times what is let pass could have been met by chance
-   * where it was looked at. What bends far more than that would be met in none but a few of many places.
+   * Whether an accepted cubic bends so little that ringing of a few times the error allowed could have been missed by chance
+   * where it was looked at. Ringing that bends it far more would be missed at few places only.
    */
   wavers(looks: Float64Array, at: number, h: number): boolean {
     const D = looks[at + 2] - looks[at];
@@ -143,14 +143,14 @@ export class CubicJudge {
     return bend > allowed / 4 && bend < 512 * allowed;
   }
 
-  /** Whether what strayed last does so by more than the rounding of that look. */
+  /** Whether the look that strayed last did so by more than its rounding. */
   isSeen(value: number, slope: number): boolean {
     const { found } = this;
     const allowed = found[1];
     this.chord =
       found[4] <= allowed + 2 * value && found[5] <= 4 * allowed + 8 * value + 2 * found[0] * slope;
     if (this.chord) return false;
-    // Rounding of the ends comes into the slope of their cubic as well.
+    // The rounding of the ends goes into the slope of their cubic as well.
     return found[2] > allowed + 2 * value || found[3] > 4 * allowed + 8 * value + 2 * found[0] * slope;
   }
 }
@@ -167,7 +167,10 @@ export function cubicAt(a: Seen, b: Seen, h: number, share: number): { value: nu
   return { value: a.value + D * share + bend, slope };
 }
 
-/** A cubic that rises by D, at a share of the way: how far it lies off its chord, and its slope times its length. @param first its slope at the start less D, times its length; @param last at the end */
+/**
+ * A cubic that rises by D, at a share of the way: its distance from the chord, and its slope times its length. @param first its
+ * slope at the start times its length, less D; @param last the same at the end
+ */
 export function cubic(
   D: number,
   first: number,

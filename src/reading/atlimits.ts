@@ -1,5 +1,5 @@
-// Where outputs came to stand at their limits in a run, from the recorded modes: a limit that is touched for one leap counts. Of
-// a run that keeps no samples (streamed, or stopped at its start) nothing is known.
+// When outputs stood at their limits in a run, from the recorded modes: a limit touched for one leap counts. A run that keeps no
+// samples (streamed, or stopped at its start) yields nothing.
 
 import { toNumber } from "../base/fraction.js";
 import { handed } from "../base/handed.js";
@@ -13,15 +13,15 @@ export interface Clipping {
   readonly part: string;
   /** The place of the output. */
   readonly output: string;
-  /** `both` where the rails leave it no room. */
+  /** `both` where the rails leave no room. */
   readonly limit: LimitSide;
-  /** When it first comes to stand there, s. */
+  /** When it first reaches the limit, s. */
   readonly begins: number;
-  /** Time there in all, s. */
+  /** Total time there, s. */
   readonly lasts: number;
-  /** How many times it came to stand there. */
+  /** How many times it reached the limit. */
   readonly times: number;
-  /** The output against ground when it first stands there, V. */
+  /** The output against ground when it first reaches the limit, V. */
   readonly level: number;
   /**
    * Average picture level, 0 black to 1 white, of the frame that the design's (first) video signal sends at that
@@ -39,7 +39,7 @@ interface Stay {
 /** A part whose output has limits. */
 interface Limited {
   readonly part: number;
-  /** By combination of modes, the limit at which it stands there. */
+  /** The limit at which the output stands, by combination of modes. */
   readonly limits: readonly (LimitSide | undefined)[];
   readonly stays: Map<LimitSide, Stay>;
 }
@@ -86,7 +86,7 @@ export function clippings(run: Run): Clipping[] {
   });
 }
 
-/** Finds the stays of some length of all these parts, in one walk: a run may have millions of stretches. */
+/** Collects the stays of all these parts in one walk: a run may have millions of stretches. */
 function lookFor({ recording }: Run, limited: readonly Limited[]): void {
   if (limited.length === 0) return;
   const last = limited.map((): LimitSide | undefined => undefined);
@@ -109,7 +109,7 @@ function lookFor({ recording }: Run, limited: readonly Limited[]): void {
   }
 }
 
-/** The average picture level that the first video signal of a design sends at an instant (s), where it sends. */
+/** The average picture level that a design's first video signal sends at an instant (s), while it sends. */
 function pictureAt(design: Design, time: number): number | undefined {
   for (const { wave } of design.parts) {
     if (wave?.shape.kind !== "packed" || !wave.shape.picture) continue;

@@ -1,7 +1,7 @@
-// Currents that flow at rest and are lost in the rounding of a state: of 1 Tohm behind 1 mohm 5 pA flow, and the capacitor between
-// them stands 5e-15 V below its supply, of which a double of 5 V keeps no digit. What flows in truth is worked out in pairs of
-// doubles, at a start that is one at rest; where what is read is off by more than a share, the parts are told. Where nothing
-// flows in truth, what is read is rounding, and no one is misled.
+// Currents at rest that are lost in the rounding of a state: 1 Tohm behind 1 mohm carries 5 pA, and the capacitor between them
+// stands 5e-15 V below its supply, which a double of 5 V cannot hold. For a run that starts at rest the true current is computed
+// in double-doubles; parts whose reading is off by more than a share of it are reported. Where no current truly flows, the
+// reading is rounding and misleads no one.
 import type { Assembly } from "../assembly/assemble.js";
 import { type DoubleDouble, doubleDoubles as dd } from "../equations/arithmetic.js";
 import type { Condensed } from "../equations/condense.js";
@@ -9,17 +9,17 @@ import { probeOf } from "./probe.js";
 import type { Recording } from "./recording.js";
 import { drawTraces } from "./tracing.js";
 
-/** The share of itself that a current may be off by unsaid. */
+/** The relative error of a current that goes unreported. */
 const allowed = 1e-4;
-/** Terms that cancel by less than this leave digits enough. */
+/** Terms that cancel to no less than this share leave enough digits. */
 const cancels = 1e-10;
-/** Below this share of its terms a current is nothing; and where something steers, of which a rounding is known and no more. */
+/** Below this share of its terms a current is zero. With steered elements only rounding is known below the second. */
 const nothing = 1e-25;
 const nothingSteered = 1e-12;
-/** States from which nobody looks: a solution takes their cube. */
+/** Most states for which this is done: a solution costs their cube. */
 const most = 32;
 
-/** Parts whose current at the start is nothing but rounding, though one flows; by their indices. */
+/** Parts whose current at the start reads as nothing but rounding, though one flows; by index. */
 export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
   const { system } = assembly;
   const { samples } = recording;
@@ -31,7 +31,7 @@ export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
   samples.read(0, x);
   assembly.inputs().place(0, 1, { u, du: new Float64Array(nu) });
   const z = [...x, ...u];
-  // Of a part that stands for several elements the current is the sum of some.
+  // A part of several elements reads the sum of some of their currents, so it is left out.
   const alone = (part: number) => elements.filter((e) => e.part === part).length === 1;
   const small = elements.flatMap((e, i) => {
     if (e.type === "capacitor" || e.type === "inductor" || !alone(e.part)) return [];
@@ -40,10 +40,10 @@ export function lostAtRest(assembly: Assembly, recording: Recording): number[] {
     return Math.abs(sum) < cancels * size ? [{ part: e.part, i, row, size }] : [];
   });
   const rest = small.length > 0 ? resting(eq, u) : undefined;
-  // A start that is none at rest, or of which nothing is known.
+  // The run does not start at rest, or the state at rest is unknown.
   if (!rest?.every((v, k) => Math.abs(dd.value(v) - x[k]) <= 1e-9 * Math.abs(x[k]))) return [];
   const least = elements.some(({ steer }) => steer) ? nothingSteered : nothing;
-  // A trace knows more of what is very quick than its row does.
+  // For very quick states a trace is more accurate than its row.
   const read = (part: number) => {
     const { name } = assembly.design.parts[part];
     const { probe, unit } = probeOf(assembly.design, `${name}.current`);
@@ -84,7 +84,7 @@ function summed(row: readonly (readonly [number, number])[], z: readonly number[
   return { sum, size };
 }
 
-/** The states at which nothing moves, −A⁻¹ B u, by elimination in pairs of doubles; nothing where A has no inverse. */
+/** The states at rest, −A⁻¹ B u, by elimination in double-doubles; undefined where A has no inverse. */
 function resting(eq: Condensed, u: Float64Array): DoubleDouble[] | undefined {
   const { nx, nu, A, B, remainder } = eq;
   const pair = (v: number, left: number) => dd.add(dd.of(v), dd.of(left));

@@ -1,8 +1,8 @@
-// The account of a run: does Kirchhoff's current law hold at every sample, and is what the sources delivered what
-// was dissipated and stored? Each is integrated by itself, and all are judged relative to what flows, but to no less than
-// what rounding makes flow where nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is
-// added up as length times mean voltage times mean current, which on trapezoidal steps is exact for every linear element
-// (B. D. H. Tellegen's theorem on the means); on TR-BDF2 steps by the cubic through the powers and their slopes.
+// The account of a run: whether Kirchhoff's current law holds at every sample, and whether the energy delivered equals the energy
+// dissipated and stored. Each is integrated on its own. Errors are relative to what flows, but to no less than the rounding where
+// nothing does. Inside a leap energy is integrated exactly (energy.ts). Along steps it is the sum of length times mean voltage
+// times mean current, exact on trapezoidal steps for every linear element (B. D. H. Tellegen's theorem on the means), and on
+// TR-BDF2 steps that of the cubic through the powers and their slopes.
 import { handed } from "../base/handed.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
@@ -18,7 +18,7 @@ import type { Run } from "./result.js";
 export interface Balance {
   /** Worst sum of currents at a place, as a share of the largest current there in the whole run. */
   readonly currentLaw: number;
-  /** Taken from the sources, between jumps. */
+  /** Drawn from the sources, between jumps. */
   readonly delivered: number;
   /** Turned to heat, between jumps. */
   readonly dissipated: number;
@@ -28,7 +28,7 @@ export interface Balance {
   readonly lost: number;
   /** |delivered − dissipated − stored| as a share of the largest of them, or of the largest energy held. */
   readonly energy: number;
-  /** The same over leaps and trapezoidal steps alone. */
+  /** The same over leaps and trapezoidal steps only. */
   readonly trapezoid: number;
 }
 
@@ -46,7 +46,7 @@ class Snapshot {
     this.x = new Float64Array(nx);
   }
 
-  /** @param flows the currents alone are wanted */
+  /** @param flows only the currents are wanted */
   take({ equations, x, u, du, dx, ddu }: Moment, flows: boolean): void {
     const { count } = equations.currents;
     if (this.amps.length !== count) {
@@ -91,7 +91,7 @@ export function balance(run: Run): Balance {
   return new Account(run).close();
 }
 
-/** Of what all terms come to, this share counts as what may flow: the rounding of terms that cancel is far below it. */
+/** The least scale for an error, as a share of all terms: far above the rounding of terms that cancel. */
 const least = 2 ** -13;
 
 class Account {
@@ -149,7 +149,7 @@ class Account {
     };
   }
 
-  /** Looks at a tick of a stretch; gives the equations that hold there. */
+  /** Looks at a tick of a stretch; returns the equations that hold there. */
   private look(into: Snapshot, stretch: Stretch, tick: number, side: 0 | 1): Condensed {
     const moment = this.playback.at(stretch, tick, side);
     into.take(moment, this.exchanges !== undefined);
@@ -176,7 +176,7 @@ class Account {
     }
   }
 
-  /** What capacitors and inductors gain from left to right. */
+  /** The energy that capacitors and inductors gain from left to right. */
   private gain({ mass }: Condensed): number {
     const { left, right } = this;
     let [stored, holds] = [0, 0];
@@ -188,7 +188,7 @@ class Account {
     return stored;
   }
 
-  /** What a step of so many ticks hands over. */
+  /** The energy exchanged over a step of so many ticks. */
   private stepped({ elements }: Condensed, ticks: number, damped: boolean): Exchange {
     const h = ticks * this.run.assembly.clock.seconds;
     const sum = { delivered: 0, dissipated: 0, terms: 0 };
@@ -202,14 +202,14 @@ class Account {
     return sum;
   }
 
-  /** Work of an element over a step of h seconds: by the means on a trapezoid, by the cubic of its power on a TR-BDF2 step. */
+  /** Work of an element over a step of h seconds: on a trapezoid by the means, on a TR-BDF2 step by its power's cubic. */
   private work(e: Element, i: number, h: number, damped: boolean): number {
     const { left, right } = this;
     if (!damped) return (h * (left.voltage(e) + right.voltage(e)) * (left.amps[i] + right.amps[i])) / 4;
     const [p0, p1] = [left.power(e, i), right.power(e, i)];
     const [t0, t1] = [h * left.trend(e, i), h * right.trend(e, i)];
-    // Slopes of what is too quick for the step say nothing about it: they must be such that the cubic is monotone
-    // (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
+    // Where something is too quick for the step, slopes say nothing about it: use them only where they make a monotone cubic (F.
+    // N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17(2), 1980).
     const most = 3 * Math.abs(p1 - p0);
     const bend = Math.abs(t0) <= most && Math.abs(t1) <= most ? (h * (t0 - t1)) / 12 : 0;
     return (h * (p0 + p1)) / 2 + bend;

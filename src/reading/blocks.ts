@@ -1,11 +1,11 @@
-// Lengths that come again, to go along a leap that does not: powers of two ticks, the longest first. What is seen at so many instants
-// of each is known for all leaps.
+// Blocks of recurring lengths that fill a leap which does not recur: powers of two ticks, the longest first. The looks into each
+// length are worked out once for all leaps.
 import type { RecurringLeap, StretchView } from "./view.js";
 
-/** What is shorter than this share of the leap goes by looks of its own. */
+/** A rest shorter than this share of the leap gets looks of its own. */
 const least = 1 / 64;
 
-/** Ticks of a turn or two of a carrier, a power of two; Infinity where none turns. @param turn ticks of one */
+/** Ticks of one to two turns of a carrier, as a power of two; Infinity without a carrier. @param turn ticks of one turn */
 export function turnsOf(turn: number): number {
   return turn < Number.POSITIVE_INFINITY ? Math.max(2, powerWithin(2 * turn)) : turn;
 }
@@ -18,8 +18,8 @@ function powerWithin(most: number): number {
 }
 
 /**
- * The blocks of a piece, in the order of time. Where they end is not the end of the piece. What a carrier keeps turning goes by
- * blocks of a turn or two, each like the last: of longer ones every look would be the first of its kind.
+ * The blocks of a piece, in order of time; they may end before the piece does. Under a carrier a block lasts one to two turns and
+ * resembles the last: in longer blocks every look would be new.
  */
 export function* blocksOf(inside: StretchView, from: number, to: number): Generator<RecurringLeap> {
   const longest = Math.min(to - from, turnsOf(inside.turn));

@@ -1,9 +1,8 @@
-// The energy that the elements of one combination hand over in any time without a corner, exactly.
-// A power is a product of two rows over z, and so a difference of squares; over a leap each is a sum of squares of rows
-// over the z at its start: of two leaps in a row S(a + b) = S(a) + S(b) e^(Aa), and so by doubling for all lengths
-// (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978, integrates the same by one exponential). What is shorter than
-// the shortest piece goes by Gauss's rule of three points, every time constant being long beside it.
-// What sources deliver and what the others dissipate are integrated each by itself, never as the other's rest.
+// The energy that the elements of one combination exchange over any time without a corner, exactly. A power is a product of two
+// rows over z, so a difference of squares. Over a leap each is a sum of squares of rows over the z at its start: for two leaps in
+// a row S(a + b) = S(a) + S(b) e^(Aa), so doubling gives every length (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978,
+// integrates the same by one exponential). Below the shortest such length Gauss's three-point rule does: every time constant is
+// long beside it. Energy delivered and energy dissipated are integrated separately, never one as the remainder of the other.
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
@@ -11,34 +10,34 @@ import { currentForm, voltageForm } from "./forms.js";
 import { leapFormOf } from "./leapforms.js";
 import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./squares.js";
 
-/** Energy that changed hands, J. */
+/** Energy exchanged, J. */
 export interface Exchange {
   delivered: number;
   dissipated: number;
-  /** What the terms came to, each by its size, before they made up for each other: rounding is a share of it. */
+  /** Sum of the absolute terms, before they cancel: rounding is a share of it. */
   terms: number;
 }
 
-/** Squares of what is delivered and of what is dissipated, to be added and to be taken off. */
+/** Squares to add and to subtract for the energy delivered, then for the energy dissipated. */
 type Squares = readonly [SumOfSquares, SumOfSquares, SumOfSquares, SumOfSquares];
 
-/** Nodes and weights of Gauss's rule of three points on 0 … 1 (Abramowitz & Stegun, 1964, 25.4.30). */
+/** Nodes and weights of Gauss's three-point rule on 0 … 1 (Abramowitz & Stegun, 1964, 25.4.30). */
 const nodes = [0.5 - Math.sqrt(0.15), 0.5, 0.5 + Math.sqrt(0.15)];
 const weights = [5 / 18, 8 / 18, 5 / 18];
 
-/** A digit of a length. */
+/** Lengths are split into digits of this base. */
 const base = 16;
-/** Times that a length is taken by its digits before it has squares of its own, and the most lengths that have. */
+/** How often a length is taken by its digits before it gets squares of its own, and the most lengths that get them. */
 const seldom = 12;
 const mostKept = 256;
 
-/** Works of one combination. */
+/** Energy integrals of one combination. */
 export class EnergyIntegral {
   private readonly power: Squares;
   private readonly digits: (Squares | undefined)[] = [];
   private readonly own = new Map<number, Squares>();
   private readonly uses = new Map<number, number>();
-  /** Those that are beyond every number. */
+  /** Those that overflow. */
   private readonly endless = new Set<Squares>();
   private readonly unit: number;
   private readonly width: number;
@@ -46,9 +45,9 @@ export class EnergyIntegral {
 
   /**
    * @param at the combination whose rows hold
-   * @param course how z moves there, with every source that carries power in it
-   * @param delivers whether what a part takes up counts as taken from a source, by its index
-   * @param first a z that is met: how steep its sources run beside their levels
+   * @param course how z moves there; every source that carries power is in it
+   * @param delivers whether what a part takes up counts as drawn from a source, by index
+   * @param first an example of z: gives the ratio of slopes to levels of its sources
    */
   constructor(
     at: Combination,
@@ -62,7 +61,7 @@ export class EnergyIntegral {
     this.power = this.powerOf(at, delivers, steepness(first, course));
   }
 
-  /** Adds what changes hands in so many ticks from z on, and moves z there. */
+  /** Adds the energy exchanged in so many ticks from z on, and moves z there. */
   over(z: Float64Array, ticks: number, sum: Exchange): void {
     const { matrices } = this.course;
     const known = this.known(ticks);
@@ -85,7 +84,7 @@ export class EnergyIntegral {
       if (digit === 0) continue;
       high -= digit * place;
       const squares = this.digit(index, digit);
-      // What could grow beyond every number is gone along in shorter lengths: it may stand at zero.
+      // Squares that overflow are split into shorter lengths: what makes them overflow may be zero in z.
       if (this.endless.has(squares)) {
         for (const part of halves(digit * place * unit)) this.over(z, part, sum);
         continue;
@@ -96,7 +95,7 @@ export class EnergyIntegral {
     if (low > 0) this.brief(z, low, sum);
   }
 
-  /** The same of a time short beside every time constant. */
+  /** The same for a time short beside every time constant. */
   private brief(z: Float64Array, ticks: number, sum: Exchange): void {
     const { y, course, power } = this;
     const seconds = ticks * course.matrices.tick;
@@ -108,7 +107,7 @@ export class EnergyIntegral {
     course.matrices.leap(z, ticks, false);
   }
 
-  /** The squares of a length that has come often. */
+  /** The squares of a length that has recurred often. */
   private known(ticks: number): Squares | undefined {
     const found = this.own.get(ticks);
     if (found || this.own.size >= mostKept) return found;
@@ -160,12 +159,12 @@ export class EnergyIntegral {
     return found;
   }
 
-  /** First one length, then another. */
+  /** One length followed by another. */
   private after(first: Squares, ticks: number, second: Squares): Squares {
     return mapped((k) => bothSums(first[k], this.pulled(second[k], ticks), this.width));
   }
 
-  /** Of a time short beside every time constant. */
+  /** Squares of a time short beside every time constant. */
   private summed(ticks: number): Squares {
     const { width, course, power } = this;
     const seconds = ticks * course.matrices.tick;
@@ -191,7 +190,7 @@ export class EnergyIntegral {
     return { count, rows: moved };
   }
 
-  /** The power at an instant. */
+  /** The power at an instant, as squares. */
   private powerOf({ equations }: Combination, delivers: readonly boolean[], steep: number): Squares {
     const { width, course } = this;
     const rows: number[][] = [[], [], [], []];
@@ -208,7 +207,7 @@ export class EnergyIntegral {
       const across = leapFormOf(voltageForm(equations, e.a, e.b), course).value;
       const [volts, amps] = [largest(across, course, steep), largest(current, course, steep)];
       if (volts === 0 || amps === 0) return;
-      // v i = ((v/s + s i)/2)² − ((v/s − s i)/2)², with s such that both are of a size.
+      // v i = ((v/s + s i)/2)² − ((v/s − s i)/2)², with s such that both terms are of one size.
       const s = Math.sqrt(volts / amps);
       const half = across.map((v, j) => (v / s + s * current[j]) / 2);
       const other = across.map((v, j) => (v / s - s * current[j]) / 2);
@@ -224,7 +223,7 @@ function finite(squares: Squares): boolean {
   return squares.every(({ rows }) => Number.isFinite(rows.reduce((sum, v) => sum + Math.abs(v), 0)));
 }
 
-/** Two lengths in whole ticks. */
+/** Splits a length into two of whole ticks. */
 function halves(ticks: number): [number, number] {
   const first = Math.floor(ticks / 2);
   return [first, ticks - first];
@@ -234,7 +233,7 @@ function unitOf(index: number): number {
   return base ** Math.max(0, index);
 }
 
-/** The largest entry of a row; where it has none but slopes of sources, which are counted a second, the largest of these by `steep`. */
+/** The largest entry of a row; where only slopes of sources (per second) are not zero, `steep` times the largest of these. */
 function largest(row: Float64Array, { motion }: Course, steep: number): number {
   let [most, slopes] = [0, 0];
   for (let j = 0; j < row.length; j++) {
@@ -245,7 +244,7 @@ function largest(row: Float64Array, { motion }: Course, steep: number): number {
   return most > 0 ? most : steep * slopes;
 }
 
-/** The largest slope of a source in z as a share of the largest level, a second; 1 where nothing rises. */
+/** The largest slope of a source in z over the largest level, 1/s; 1 where nothing rises. */
 function steepness(z: Float64Array, { motion }: Course): number {
   let [level, slope] = [0, 0];
   for (let j = motion.one + 1; j < motion.width; j += 2) {

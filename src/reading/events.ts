@@ -8,13 +8,13 @@ export interface ModeEvent {
   readonly time: number;
   /** Full name of the part. */
   readonly part: string;
-  /** The mode that it left, by its name: `open`, `off`. */
+  /** The mode that it left, by name: `open`, `off`. */
   readonly from: string;
-  /** The mode that it went over to. */
+  /** The mode that it entered. */
   readonly to: string;
 }
 
-/** The events of what is recorded, in the order of time; at one instant in the order of the text. */
+/** The recorded events in order of time; at one instant in the order of the text. */
 export function eventsOf({ system, clock }: Assembly, recording: Recording): ModeEvent[] {
   const found: ModeEvent[] = [];
   const { combinations, members } = system;

@@ -1,5 +1,5 @@
-// What changes hands inside the leaps of a recording: what was delivered and dissipated in each. A leap is parted at every corner
-// of a source that carries power, and where an output's current turns from one rail to the other (rails.ts).
+// The energy exchanged inside the leaps of a recording. A leap is parted at every corner of a source that carries power, and
+// where the current of an output moves from one rail to the other (rails.ts).
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
@@ -15,13 +15,13 @@ import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { keepsSign, type RoundedLook, rounded, signChanges } from "./signs.js";
 
-/** Of the leaps of a recording. */
+/** Energy exchanged in the leaps of a recording. */
 export class EnergyExchanges {
   private readonly modes: ModeExchanges[] = [];
   private readonly inputs: Inputs;
   private readonly rails: RailModes;
 
-  /** @param delivers whether what a part takes up counts as taken from a source, by its index */
+  /** @param delivers whether what a part takes up counts as drawn from a source, by index */
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
@@ -31,7 +31,7 @@ export class EnergyExchanges {
     this.rails = new RailModes(assembly.system);
   }
 
-  /** What changes hands between two ticks of a stretch. @param x the states at the first */
+  /** The energy exchanged between two ticks of a stretch. @param x the states at the first */
   over({ index }: Stretch, from: number, to: number, x: Float64Array): Exchange {
     const { inputs } = this;
     const sum: Exchange = { delivered: 0, dissipated: 0, terms: 0 };
@@ -69,9 +69,9 @@ export class EnergyExchanges {
   }
 }
 
-/** What changes hands in one combination. */
+/** Energy exchanged in one combination. */
 class ModeExchanges {
-  /** Where the state has come to. */
+  /** The current state. */
   readonly z: Float64Array;
   private readonly guards: readonly LeapForm[];
   /** By the signs of the guards left out. */
@@ -93,7 +93,7 @@ class ModeExchanges {
     this.guards = rails.forms(at, course);
   }
 
-  /** Adds what changes hands in so many ticks without a corner, and moves z on by them. */
+  /** Adds the energy exchanged in so many ticks without a corner, and moves z on by them. */
   pass(ticks: number, sum: Exchange): void {
     const { z, start, middle, guards } = this;
     const { matrices } = this.course;
@@ -102,7 +102,7 @@ class ModeExchanges {
       return;
     }
     start.set(z);
-    // As a rule nothing turns: one look on the way shows it.
+    // As a rule no guard changes sign: one look on the way shows it.
     const on = Math.ceil(partingShare * ticks);
     matrices.leap(z, on, false);
     middle.set(z);
@@ -118,14 +118,14 @@ class ModeExchanges {
     } else this.parted(ticks, sum);
   }
 
-  /** The same of a piece on which a guard left out turns. */
+  /** The same for a piece in which a guard left out changes sign. */
   private parted(ticks: number, sum: Exchange): void {
     const cuts = new Set<number>();
     const { tick } = this.course.matrices;
     for (const guard of this.guards)
       for (const n of signChanges((after) => this.along(guard, after), 0, ticks, tick)) cuts.add(n);
     const ends = [0, ...cuts, ticks].sort((a, b) => a - b);
-    // Near its end a guard may still be of either sign: the middle says which holds.
+    // Near a cut rounding may give a guard either sign: the middle tells which holds.
     const signs = ends.slice(1).map((end, k) => {
       this.carry(Math.floor((ends[k] + end) / 2));
       return this.signs(this.z);
@@ -141,13 +141,13 @@ class ModeExchanges {
     return rounded(guard, seenAt(guard, this.z, ticks), this.z, ticks * this.course.matrices.tick);
   }
 
-  /** Takes z so many ticks behind the start of the piece in hand. */
+  /** Moves z to so many ticks after the start of the piece in hand. */
   private carry(ticks: number): void {
     this.z.set(this.start);
     if (ticks > 0) this.course.matrices.leap(this.z, ticks, false);
   }
 
-  /** Which of the guards left out are violated, as "1". */
+  /** Which guards left out are violated, as one digit each. */
   private signs(z: Float64Array): string {
     let signs = "";
     for (const { value, slope } of this.guards) {

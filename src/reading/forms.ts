@@ -1,6 +1,6 @@
-// What a probe reads in one combination of modes, as forms over the state and the sources: the voltage of a place, the current
-// of a part, or a sum of products of two such. Values and derivatives follow from the equations of the combination, so they
-// are as exact as these.
+// What a probe reads in one combination of modes, as forms over the state and the sources: the voltage of a place, the current of
+// a part, or a sum of products of two such. Values and derivatives follow from the equations of the combination, and are as
+// exact.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { doubleDoubles } from "../equations/arithmetic.js";
@@ -16,7 +16,9 @@ export interface Form {
   readonly x: Float64Array;
   readonly constant: number;
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
-  /** What doubles leave of it over the states, the constant (column nx) and the levels of the sources behind it; worked out when asked for. */
+  /**
+   * Rounding error of its coefficients over states, constant (column nx) and levels of sources (after it); computed when called.
+   */
   readonly rest?: () => Vector;
 }
 
@@ -27,32 +29,32 @@ interface Term {
   readonly factor: number;
 }
 
-/** What is read of forms, by their numbers: one alone is that form, else it is the sum of the products of each pair of them. */
+/** What is read of forms, by index: one form, or the sum of the products of each pair. */
 export type Sight = readonly number[];
 
 /** How something is read in one combination. */
 interface ProbeForms {
   readonly forms: readonly Form[];
-  /** What is seen: one thing of a probe, several of a part. */
+  /** One sight of a probe, several of a part. */
   readonly sights: readonly Sight[];
 }
 
 /** How a probe is read in a combination of modes. */
 export type ProbeReader = (at: Combination) => ProbeForms;
 
-/** A reader of a probe; what it gives is kept for each combination. */
+/** A reader of a probe, cached per combination. */
 export function probeReader({ system }: Assembly, probe: Probe): ProbeReader {
   return keeping(formsMaker(system, probe));
 }
 
-/** The same of a part: its voltage, its current and its power. */
+/** The same for a part: its voltage, its current and its power. */
 export function partReader({ system }: Assembly, part: number): ProbeReader {
   const makers = (["voltage", "current", "power"] as const).map((type) => formsMaker(system, { type, part }));
   const { tail, head } = system.members[part];
   return keeping((at) => {
     const [voltage, current, power] = makers.map((make) => make(at));
     const own = at.equations.elements.filter((e) => e.part === part);
-    // Of one element from end to end the power is the product of what is seen already.
+    // For a single element from end to end the power is the product of the first two.
     if (own.length === 1 && own[0].a === tail && own[0].b === head)
       return { forms: [...voltage.forms, ...current.forms], sights: [[0], [1], [0, 1]] };
     const pairs = power.forms.map((_, k) => k + 2);
@@ -60,7 +62,7 @@ export function partReader({ system }: Assembly, part: number): ProbeReader {
   });
 }
 
-/** The same of several probes at once, each a sight; none of them a power. */
+/** The same for several probes at once, each one sight; none may be a power. */
 export function probesReader({ system }: Assembly, probes: readonly Probe[]): ProbeReader {
   const makers = probes.map((probe) => formsMaker(system, probe));
   const sights = probes.map((_, k) => [k]);
@@ -95,7 +97,7 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
       const forms = own(eq).flatMap(({ e, i }) => [voltageForm(eq, e.a, e.b), currentForm(eq, i)]);
       return { forms, sights: [[...forms.keys()]] };
     };
-  // The current that enters at the tail; of an output that which leaves at the head.
+  // The current that enters at the tail; for an output, the current that leaves at the head.
   const [end, sign] = drives ? [head, -1] : [tail, 1];
   return ({ equations: eq }) =>
     one(
@@ -123,7 +125,7 @@ export function currentForm(eq: Condensed, element: number): Form {
   return sumOf(eq, [{ of: "current", index: element, factor: 1 }]);
 }
 
-/** A sum of terms. Single rows are asked for: all places of a large circuit are many. */
+/** A sum of terms. Only the rows needed are computed: a large circuit has many places. */
 function sumOf(eq: Condensed, terms: readonly Term[]): Form {
   const form = formOf(
     eq,
@@ -136,7 +138,7 @@ function rowOf(eq: Condensed, { of, index }: Term): Rows {
   return of === "place" ? eq.place(index) : eq.current(index);
 }
 
-/** What doubles leave of a sum of terms. */
+/** The rounding error of the coefficients of a sum of terms. */
 function restOf(eq: Condensed, sum: readonly Term[], { states, x, constant, terms }: Form): Vector {
   const { nx, nu } = eq;
   const exact = trackedSum(doubleDoubles, nx + nu);

@@ -1,6 +1,6 @@
-// Forms over z that hold together, carried to the start of leaps that come again: once for each length, so that a look into such
-// a leap costs some short sums. Where something is so quick that rounding of its slope would show, the forms are carried over the
-// longest power of two ticks in pairs of doubles first: what has died away by then is in neither value nor slope any more.
+// Forms over z that share one motion, carried to the start of leaps that recur: once per length, so that a look into such a leap
+// costs a few short sums. Where something is so quick that rounding of its slope would show, the forms are first carried over the
+// longest power of two ticks in double-doubles: what has decayed by then is gone from both value and slope.
 import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
 import type { Sight } from "./forms.js";
@@ -8,26 +8,26 @@ import { formOver, type LeapForm } from "./leapforms.js";
 import { LeapPart } from "./leapparts.js";
 import { LeapPlans } from "./leapplans.js";
 
-/** The most lengths that forms are kept for. */
+/** The most lengths, and looks into leaps, for which forms are kept. */
 const mostKept = 16384;
 
 /** Forms of one combination of modes. */
 export class FormSet {
-  /** By how far a cubic may be off: samples of leaps that were drawn, for leaps that begin alike. */
+  /** By the error allowed to a cubic: plans of leaps that were drawn, for leaps that begin alike. */
   private readonly plans = new Map<number, LeapPlans>();
-  /** By length in ticks: the forms over the z so long before. */
+  /** By length in ticks: the forms over the z that much earlier. */
   private readonly kept = new Map<number, readonly LeapForm[]>();
-  /** By length in ticks: leaps with the looks into them, and how many looks they hold in all. */
+  /** By length in ticks: recurring leaps with the looks into them; and how many looks they hold in all. */
   private readonly leaps = new Map<number, LeapPart>();
   private looks = 0;
-  /** By exponent: the forms over the z 2^exponent ticks before, as rows of value and slope, from pairs of doubles. */
+  /** By exponent: the forms over the z 2^exponent ticks earlier, as rows of value and slope, from double-doubles. */
   private readonly far: (readonly CarriedRow[] | undefined)[] = [];
-  /** The form that is seen, where it is one and nothing else. */
+  /** The form, where it is the only one and is all that is seen. */
   readonly single: LeapForm | undefined;
 
   /**
-   * @param sights what is seen of the forms
-   * @param entries of z, that the forms depend on
+   * @param sights what is read of the forms
+   * @param entries the entries of z that the forms depend on
    */
   constructor(
     readonly forms: readonly LeapForm[],
@@ -38,19 +38,19 @@ export class FormSet {
     this.single = sights.length === 1 && sights[0].length === 1 ? forms[sights[0][0]] : undefined;
   }
 
-  /** The plans of traces that are drawn so finely: what a picture draws leaves none to a trace that is measured. */
+  /** The plans of traces drawn this accurately: a coarse trace for a picture must not lend its plans to one that is measured. */
   plansFor(within: number): LeapPlans {
     const plans = this.plans.get(within) ?? new LeapPlans();
     this.plans.set(within, plans);
     return plans;
   }
 
-  /** Whether over so many ticks something has died away beside which the rounding of slopes might show. */
+  /** Whether within so many ticks something decays that is so quick that the rounding of slopes might show. */
   outlasts(ticks: number): boolean {
     return this.course.matrices.doubling.farWithin(ticks) >= 0;
   }
 
-  /** The same of a whole stretch, in which nothing may grow beyond all doubles either: of such forms nothing could be seen. */
+  /** The same for a whole stretch, whose forms must also stay finite: nothing could be read of others. */
   outlastsWhole(ticks: number): boolean {
     const finite = (row: Float64Array) => row.every((x) => Number.isFinite(x));
     return (
@@ -58,7 +58,7 @@ export class FormSet {
     );
   }
 
-  /** Lengths in ticks, up to the longest, of which that holds: powers of two, every so many binary places one. */
+  /** Lengths in ticks, up to the longest, for which `outlasts` holds: powers of two, so many binary places apart. */
   *lasting(longest: number, places: number): Generator<number> {
     for (let length = this.course.matrices.doubling.farLeast; length <= longest; length *= powerOfTwo(places))
       yield length;
@@ -69,7 +69,7 @@ export class FormSet {
     return ticks * this.course.matrices.tick;
   }
 
-  /** The forms over the z so many ticks before, for lengths that are looked at again and again. */
+  /** The forms over the z so many ticks earlier, for lengths that are looked at again and again. */
   after(ticks: number): readonly LeapForm[] {
     const known = this.kept.get(ticks);
     if (known) return known;
@@ -79,7 +79,7 @@ export class FormSet {
     return forms;
   }
 
-  /** The same for a length that comes once. */
+  /** The same for a length that occurs once. */
   pulled(ticks: number): readonly LeapForm[] {
     return this.forms.map(({ apart }, f) => {
       const { value, slope } = this.carried(f, ticks);
@@ -87,7 +87,7 @@ export class FormSet {
     });
   }
 
-  /** A leap of so many ticks that comes again, parted where it is looked at. */
+  /** A recurring leap of so many ticks, parted where it is looked at. */
   leap(ticks: number): LeapPart {
     let whole = this.leaps.get(ticks);
     if (whole) return whole;
@@ -105,7 +105,7 @@ export class FormSet {
     return whole;
   }
 
-  /** All forms and their slopes over the z so many ticks before, form by form as pairs for the entries that they depend on. */
+  /** All forms and their slopes over the z so many ticks earlier: form by form, a pair for each entry that they depend on. */
   pairs(ticks: number): Float64Array {
     const { entries, forms } = this;
     const pairs = new Float64Array(2 * entries.length * forms.length);
@@ -120,7 +120,7 @@ export class FormSet {
     return pairs;
   }
 
-  /** A form and its slope over the z so many ticks before. */
+  /** A form and its slope over the z so many ticks earlier. */
   private carried(form: number, ticks: number): CarriedRow {
     const { motion, matrices } = this.course;
     const exponent = matrices.doubling.farWithin(ticks);

@@ -1,5 +1,5 @@
-// What charge and flux that is shared at an instant adds to a trace: a current, voltage or power without bound that lasts no
-// time, of which the area is known.
+// What charge and flux shared at an instant add to a trace: a current, voltage or power without bound that lasts no time and has
+// a known area.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Impulses } from "../waveforms/trace.js";
@@ -8,7 +8,7 @@ import type { Recording } from "./recording.js";
 
 const sizes = { current: "charge", voltage: "flux", power: "energy" } as const;
 
-/** The impulses of what a probe looks at, in the order of time; undefined where there are none. */
+/** The impulses of what a probe reads, in order of time; undefined where there are none. */
 export function impulsesOf({ clock }: Assembly, recording: Recording, probe: Probe): Impulses | undefined {
   if (probe.type === "place" || probe.type === "clipping" || probe.type === "slewing") return undefined;
   const [time, size]: [number[], number[]] = [[], []];

@@ -1,6 +1,6 @@
-// Kirchhoff's current law: the sums of the currents at every place, and what they are judged by.
-// A sum is a share of the largest current at its place. Where nothing but rounding flows, that is no measure: then it is what
-// the terms come to of which the currents are the small difference.
+// Kirchhoff's current law: the sums of the currents at every place, and what they are judged by. A sum is a share of the largest
+// current at its place. Where only rounding flows, that is no scale: then the terms whose small difference the currents are set
+// the scale.
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { Moment } from "./playback.js";
 
@@ -49,12 +49,12 @@ export class CurrentSums {
     widen(extent.du, du);
   }
 
-  /** The worst sum as a share of the largest current at its place, or of this share of the terms of all currents there. */
+  /** The worst sum as a share of the largest current at its place, or of `least` times the terms of all currents there. */
   worst(least: number): number {
     const terms = this.terms();
     const most = this.largest.reduce((all, a) => Math.max(all, a), 0);
-    // A place where nothing but rounding flows has no scale of its own, and what lacks there may be the rounding of what flows
-    // elsewhere, handed on by sources that follow others: some hundred units in the last place of the largest current of all.
+    // A place where only rounding flows has no scale of its own, and its error may be the rounding of what flows elsewhere,
+    // passed on by sources that follow others: some hundred units in the last place of the largest current of all.
     const nothing = 1e-12 * most;
     const rounding = 2 ** -45 * most;
     return this.farthest.reduce((worst, f, p) => {
@@ -63,7 +63,7 @@ export class CurrentSums {
     }, 0);
   }
 
-  /** By place: what the terms of the currents there come to at most. */
+  /** By place: the most that the terms of the currents there come to. */
   private terms(): Float64Array {
     const most = new Float64Array(this.sum.length);
     for (const [{ elements, currents }, extent] of this.extents) {

@@ -1,12 +1,12 @@
-// Samples of a trace as they come. They are kept in pieces that are never copied until the trace is whole: a trace of a second
-// has a million of them, and columns that double would be written twice and thrown away.
+// Samples of a trace as they come. They are kept in pieces that are not copied until the trace is whole: a trace of a second has
+// a million of them, and a column that doubles would be copied each time it grows.
 import type { Seen } from "./accuracy.js";
 
-/** The first piece has so many samples, and no piece more than the most. */
+/** Samples of the first piece, and of the largest. */
 const fewest = 1024;
 const most = 65536;
 
-/** Bytes that a sample counts for: instant, value and slope. */
+/** Bytes that a sample is counted at: instant, value and slope. */
 const wide = 24;
 
 /** Samples by column: instant (s), value, slope just before and just after. */
@@ -23,24 +23,24 @@ export class Knots {
   count = 0;
   private readonly full: Columns[] = [];
   private last: Columns = piece(fewest);
-  /** How many of the last piece are there. */
+  /** How many samples the last piece holds. */
   private used = 0;
 
   /**
    * @param room the most bytes that the samples may take
-   * @param beyond says so where they would take more
+   * @param beyond called where they would take more
    */
   constructor(
     private readonly room = Number.POSITIVE_INFINITY,
     private readonly beyond: () => never = refuseToGrow,
   ) {}
 
-  /** Adds what was seen at an instant. */
+  /** Adds what was seen at a tick, at its instant in seconds. */
   add(time: number, { value, slope }: Seen): void {
     this.push(time, value, slope);
   }
 
-  /** The same. */
+  /** The same from single figures. */
   push(at: number, seen: number, rise: number): void {
     if (this.used === this.last.time.length) this.extend();
     const { time, value, slope, after } = this.last;
@@ -52,7 +52,7 @@ export class Knots {
     after[i] = rise;
   }
 
-  /** Instant (s) and value of the sample added last; NaN where there is none. */
+  /** Instant (s) and value of the last sample; NaN where there is none. */
   get time(): number {
     return this.count > 0 ? this.last.time[this.used - 1] : Number.NaN;
   }
@@ -61,12 +61,12 @@ export class Knots {
     return this.count > 0 ? this.last.value[this.used - 1] : Number.NaN;
   }
 
-  /** From the sample added last on the curve has another slope. */
+  /** Gives the curve another slope after the last sample. */
   turn(slope: number): void {
     this.last.after[this.used - 1] = slope;
   }
 
-  /** From the sample added last on the curve is a straight line to a point; its slope. */
+  /** Makes the curve straight from the last sample to a point; returns its slope. */
   straight(time: number, value: number): number {
     const slope = (value - this.value) / (time - this.time);
     this.turn(slope);

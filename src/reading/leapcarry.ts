@@ -1,24 +1,24 @@
-// Carries z along a stretch to where it is looked at. Where a carrier turns many times that goes by blocks of a turn or two: the
-// start of the block in hand is worked out once for all looks into it. Always: z at a tick depends on the tick alone.
+// Carries z along a stretch to where it is looked at. Under a carrier that turns many times this goes by blocks of one to two
+// turns: the start of the current block is computed once for all looks into it. Either way z at a tick depends on the tick alone.
 import { turnsOf } from "./blocks.js";
 import type { ModeView } from "./modeview.js";
 
-/** What is shorter than so many blocks is carried in one go. */
+/** Up to so many blocks z is carried in one go. */
 const mostBlocks = 8;
 
 /** Carries z from the start of one stretch. */
 export class LeapCarry {
-  /** z at the start of the block in hand, and where that lies. */
+  /** z at the start of the current block, and the tick of that start. */
   private block = new Float64Array(0);
   private at = Number.NaN;
 
-  /** Another stretch begins. @param width of z */
+  /** Starts another stretch. @param width of z */
   begin(width: number): void {
     this.at = Number.NaN;
     if (this.block.length !== width) this.block = new Float64Array(width);
   }
 
-  /** Writes what is looked at of z so many ticks behind the start. */
+  /** Writes the needed entries of z so many ticks after the start. */
   to(mode: ModeView, start: Float64Array, ticks: number, z: Float64Array): Float64Array {
     const length = turnsOf(mode.turn);
     if (!(ticks > mostBlocks * length)) return moved(mode, start, ticks, z);

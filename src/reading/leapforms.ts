@@ -14,7 +14,7 @@ export interface LeapForm {
   readonly entries: Int32Array;
   /** Terms of sources that are not in z. */
   readonly apart: Form["terms"];
-  /** What doubles leave of the value, over z; worked out when asked for. */
+  /** Rounding error of the value's coefficients, over z; computed when called. */
   readonly rest?: () => Float64Array;
 }
 
@@ -32,7 +32,7 @@ export function leapFormOf({ states, x, constant, terms, rest }: Form, { motion 
   return rest ? { ...form, rest: () => over(rest(), motion) } : form;
 }
 
-/** A row over states, constant and levels as one over z; what is not in z is left out. */
+/** A row over states, constant and levels as one over z, without sources that are not in z. */
 function over({ at, of }: Vector, { width, one, voices, equations: { nx } }: Motion): Float64Array {
   const row = new Float64Array(width);
   for (const [p, column] of at.entries()) {
@@ -55,13 +55,13 @@ export function formOver(value: Float64Array, slope: Float64Array, apart: Form["
   return { value, slope, entries, apart };
 }
 
-/** What is seen of a form: its value, and its slope a second. */
+/** A reading of a form: its value, and its slope per second. */
 export interface Look {
   value: number;
   slope: number;
 }
 
-/** A form at z, but for what comes from sources that are not in it. */
+/** A form at z, without the sources that are not in z. */
 export function lookOver({ value, slope, entries }: LeapForm, z: Float64Array, into: Look): void {
   let v = 0;
   let d = 0;
@@ -74,7 +74,7 @@ export function lookOver({ value, slope, entries }: LeapForm, z: Float64Array, i
   into.slope = d;
 }
 
-/** Adds what comes from sources that are not in z, at a tick as it is reached (0) or left (1). */
+/** Adds the sources that are not in z, at a tick as it is reached (0) or left (1). */
 export function playOver(
   apart: LeapForm["apart"],
   players: readonly Player[],
@@ -102,17 +102,17 @@ export function dot(row: Float64Array, z: Float64Array): number {
 export interface FormDependence {
   /** Entries of z that move them, ascending. */
   readonly moving: Int32Array;
-  /** Levels of sources that do. */
+  /** The levels of sources that move them. */
   readonly levels: Int32Array;
-  /** All entries of z that they look at, or that move any of these, ascending. */
+  /** The entries of z that they read, or that move any of these, ascending. */
   readonly entries: Int32Array;
   readonly states: readonly number[];
   readonly sources: readonly number[];
-  /** How it moves, as one word: the rows of A that lead to the forms, and the forms themselves. */
+  /** How they move, as a key: the rows of A that lead to the forms, and the forms themselves. */
   readonly motion: string;
 }
 
-/** What forms depend on in a combination. @param sights what is seen of them */
+/** What forms depend on in a combination. @param sights what is read of them */
 export function dependenceOf(
   { equations: { nx } }: Combination,
   { motion }: Course,

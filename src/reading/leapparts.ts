@@ -1,25 +1,27 @@
-// A leap that comes again, parted where a trace may look at it: each part knows what is seen where it would be parted, as forms
-// over z at the start of the leap. What is a matrix's work is done once for all leaps of that length; a look is two short
-// sums.
+// A recurring leap, parted where a trace may look at it. Each part has forms over z at the start of the leap for the place where
+// it would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
 import { doubtShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
-/** What is seen. */
+/** What is read. */
 interface RecurringForms {
   /** Length of a tick, s. */
   readonly tick: number;
   /** The entries of z that the forms depend on. */
   readonly entries: Int32Array;
-  /** What is seen over the z so many ticks before, form by form: coefficients of value and slope in turn, a pair for each of these entries. */
+  /**
+   * The forms over the z so many ticks earlier, form by form: coefficients of value and slope in turn, a pair for each of these
+   * entries.
+   */
   readonly pairs: (ticks: number) => Float64Array;
 }
 
-/** A look into a part: the first, and two more. */
+/** A look into a part: the first, and two more for cases of doubt. */
 export type PartLook = 0 | 1 | 2;
 
 /** A part of a leap. Its ticks are counted from the start of the leap. */
 export class LeapPart {
-  /** Where it is parted; not at all where it is 0. And the share of the part that lies before. */
+  /** Where it is parted, or 0 if it is not; and the share of the part before that. */
   readonly middle: number;
   readonly share: number;
   /** Its length, s. */
@@ -44,7 +46,7 @@ export class LeapPart {
     this.entries = leap.entries;
   }
 
-  /** Where a look is taken: the first where the part is parted, the others where there is doubt. */
+  /** The tick of a look: the first where the part is parted, the others for cases of doubt. */
   private tick(look: PartLook): number {
     if (look === 0) return this.middle;
     return this.from + Math.floor(doubtShares[look - 1] * (this.to - this.from));
@@ -64,7 +66,7 @@ export class LeapPart {
     return rows;
   }
 
-  /** What is seen where a look is taken: value and slope of each form, written from `at` on. */
+  /** Takes a look: value and slope of each form, written from `at` on. */
   look(z: Float64Array, into: Float64Array, at: number, look: PartLook = 0): void {
     const { entries } = this;
     const pairs = this.pairs(look);
@@ -81,7 +83,7 @@ export class LeapPart {
     }
   }
 
-  /** Rounding of value and slope of that look, written likewise from the start. */
+  /** Rounding of value and slope of that look, written from the start. */
   round(z: Float64Array, into: Float64Array, look: PartLook = 0): void {
     const { entries } = this;
     const pairs = this.pairs(look);
@@ -99,7 +101,7 @@ export class LeapPart {
     }
   }
 
-  /** What lies before the middle, and what behind it. */
+  /** The parts before and after the middle. */
   get earlier(): LeapPart {
     this.head ??= new LeapPart(this.leap, this.from, this.middle, this.depth + 1);
     return this.head;

@@ -1,5 +1,5 @@
-// Draws a trace through a leap that comes again (leapparts.ts): a million looks a second of a line, so nothing is made on the
-// way, and what is in hand stands in one array.
+// Draws a trace through a recurring leap (leapparts.ts): at a million looks per second of a line nothing is allocated on the way,
+// and the parts in hand stand in one array.
 import type { Clock } from "../stepping/clock.js";
 import { type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
@@ -9,15 +9,15 @@ import type { LeapOpening } from "./leapplans.js";
 import { sightOf, sightRounding } from "./sights.js";
 import type { RecurringLeap } from "./view.js";
 
-/** A part in hand: value and slope where it begins, where it ends, and where it is parted. */
+/** Numbers of a part in hand: value and slope at its start, at its end, and where it is parted. */
 const wide = 6;
 
-/** Adds what lies within leaps to a trace. */
+/** Adds the samples within leaps to a trace. */
 export class LeapPen {
-  /** The parts in hand, the first of them on top. */
+  /** The parts in hand, the earliest on top. */
   private readonly looks = new Float64Array(wide * (mostPartings + 2));
   private readonly parts: LeapPart[] = [];
-  /** What is seen, where that is not one form alone; and value and slope of every form, and their rounding. */
+  /** What is read, unless it is one form; then value and slope of every form, and their rounding. */
   private sight: Sight | undefined;
   private seen = new Float64Array(2);
   private rounding = new Float64Array(2);
@@ -30,9 +30,9 @@ export class LeapPen {
   ) {}
 
   /**
-   * Adds what lies behind the start of a stretch as a plan has it, if there is one.
-   * @param reached the start; then the last sample that was added, or the start still
-   * @returns whether that is the end
+   * Adds the samples after the start of a stretch from a plan, if there is one.
+   * @param reached the start; on return the last sample added, or still the start
+   * @returns whether the end is reached
    */
   follow(opening: LeapOpening, reached: Seen, end: Seen): boolean {
     const { judge, knots, clock } = this;
@@ -61,9 +61,7 @@ export class LeapPen {
     return false;
   }
 
-  /**
-   * Adds what lies behind `start`, up to `end`, of a leap with one sight.
-   */
+  /** Adds the samples after `start`, up to `end`, of a leap with one sight. */
   draw({ whole, start: z, plain, sights, forms }: RecurringLeap, start: Seen, end: Seen): void {
     const { looks, parts, judge, knots, clock } = this;
     this.sight = plain ? undefined : sights[0];
@@ -101,7 +99,7 @@ export class LeapPen {
     }
   }
 
-  /** Whether the cubic of a part does not do; then what is seen at its middle stands behind its ends. */
+  /** Whether the cubic of a part does not fit; what is seen at its middle is then stored after its ends. */
   private parted(part: LeapPart, z: Float64Array, at: number): boolean {
     const { looks, judge, again } = this;
     this.look(part, z, looks, at + 4, 0);
@@ -126,7 +124,7 @@ export class LeapPen {
     sightOf(sight, seen, into, at);
   }
 
-  /** Whether what strayed last is more than the rounding of that look. */
+  /** Whether the look that strayed last is off by more than its rounding. */
   private isSeen(part: LeapPart, z: Float64Array, look: PartLook): boolean {
     const { sight, seen, rounding, judge } = this;
     part.round(z, rounding, look);

@@ -1,44 +1,43 @@
-// A leap that was drawn is drawn again in the same places: where its samples stood, what is seen there is a row over z at the
-// start of the leap, and so is what the cubic between two of them is off by. Another leap whose z lies so near that no cubic
-// can be off by more than is let pass takes the samples as they stand, without being looked into. Leaps that begin alike need not be of
-// one length.
+// A plan draws again, at the same places, a leap like one drawn before. What is seen at a sample is a row over z at the start of
+// the leap, and so is the error of the cubic between two samples. A leap whose z is so near that no cubic can be off by more than
+// is allowed takes the samples as they are, without looks. Leaps that begin alike may differ in length.
 import { cubic } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
-/** A leap from its start, as samples lie in it. */
+/** A leap from its start, as its samples divide it. */
 export interface LeapSteps {
-  /** Instants of the samples behind the start, in ticks from it. */
+  /** The samples after the start, in ticks from it. */
   readonly ticks: readonly number[];
-  /** Where the cubic that ends there was looked at, likewise: so many looks a cubic. */
+  /** Where the cubic before each sample was looked at, in ticks from the start: the same number of looks for each. */
   readonly between: readonly number[];
-  /** The most that a look was off by; a slope, times the length of its cubic, by a fourth. */
+  /** The largest error of a look; that of a slope counts times the length of its cubic, by a fourth. */
   readonly worst: number;
-  /** What was let pass. */
+  /** The error allowed. */
   readonly allowed: number;
 }
 
-/** One form over z, and nothing else that is seen. */
+/** A single form over z that is all that is read. */
 export interface PlannedForm {
   /** The entries of z that it depends on. */
   readonly entries: Int32Array;
-  /** It over the z so many ticks before: coefficients of value and slope in turn, a pair for each of these entries. */
+  /** The form over the z so many ticks earlier: coefficients of value and slope in turn, a pair for each of these entries. */
   pairs(ticks: number): Float64Array;
 }
 
 /** Samples of leaps that begin alike. */
 export class LeapPlan {
-  /** The instants of the samples, in ticks from the start of the leap. */
+  /** The samples, in ticks from the start of the leap. */
   readonly ticks: Float64Array;
   readonly allowed: number;
-  /** The plan that the next leap followed when this one was followed last. */
+  /** The plan that the leap after this one followed last time. */
   next: LeapPlan | undefined;
   private readonly worst: number;
   private readonly entries: Int32Array;
-  /** The rows, sample by sample, as they come from the forms. */
+  /** The rows, sample by sample, as the form gives them. */
   private readonly pairs: Float64Array;
-  /** By how much a cubic is off at most for each unit of an entry. */
+  /** The most that a cubic is off for each unit of an entry. */
   private readonly errors: Float64Array;
-  /** z where the plan was made, and where it is followed. */
+  /** z where the plan was made, and where it is used. */
   private readonly at: Float64Array;
   private readonly here: Float64Array;
   private readonly looks: Float64Array;
@@ -79,7 +78,7 @@ export class LeapPlan {
     }
   }
 
-  /** Lets what a cubic is off by at a share of its length count; `h` is its length, s. */
+  /** Includes the error of a cubic at a share of its length; `h` is its length, s. */
   private raise(a: Float64Array, b: Float64Array, m: Float64Array, h: number, share: number): void {
     const { errors } = this;
     for (let k = 0, p = 0; k < errors.length; k++, p += 2) {
@@ -92,8 +91,8 @@ export class LeapPlan {
   }
 
   /**
-   * Whether the samples do for a leap.
-   * @param allowed what is let pass now: of a stretch with less swing it is less than where the plan was made
+   * Whether the samples fit a leap.
+   * @param allowed the error allowed now: less than when the plan was made if the swing is smaller
    * @param spare by how much more a cubic may be off
    */
   fits(z: Float64Array, allowed: number, spare: number): boolean {
@@ -127,7 +126,7 @@ export class LeapPlan {
     return most;
   }
 
-  /** How many of the samples lie within a leap of so many ticks, and make no sliver of what is left over. */
+  /** How many samples lie within a leap of so many ticks without leaving a sliver at its end. */
   within(whole: number): number {
     const { ticks } = this;
     let count = ticks.length;
@@ -137,7 +136,7 @@ export class LeapPlan {
     return whole - last < 0.5 * (last - before) ? count - 1 : count;
   }
 
-  /** What is seen at the first samples: value and slope of each in turn, in an array that is used again. */
+  /** What is seen at the first samples: value and slope of each in turn, in an array that is reused. */
   seen(count: number, z: Float64Array): Float64Array {
     const { entries, pairs, looks, here } = this;
     const wide = entries.length;

@@ -1,4 +1,4 @@
-// The plans of one combination of modes, and how they are made: with as few samples as cubics need.
+// The plans of one combination of modes, made with as few samples as cubics need.
 
 import { type CubicJudge, doubtShares, nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import { type LeapForm, lookOver } from "./leapforms.js";
@@ -12,22 +12,24 @@ const mostSamples = 8192;
 const mostSteps = 1024;
 /** The shortest cubic, in ticks. */
 const shortest = 16;
-/** What a cubic of a plan may be off by, and by how much more where z differs: shares of what a judge lets pass. Together they
- * leave it within half a millionth of the swing, a millionth of the amplitude of what swings both ways. */
+/**
+ * How far a cubic of a plan may be off, and how much more where z differs: shares of the error that a judge allows. Together they
+ * stay within half a millionth of the swing, a millionth of the amplitude of what swings both ways.
+ */
 const planShare = 0.85;
 const spareShare = 0.3;
 /** Where a cubic is looked at. */
 const lookShares = [partingShare, ...doubtShares];
-/** So much longer than its plan may a leap be. */
+/** How much longer than its plan a leap may be. */
 const longer = 1.25;
 
-/** What is seen, and how it was drawn before. */
+/** What is read, and how it was drawn before. */
 interface DrawnForm extends PlannedForm {
   plansFor(within: number): LeapPlans;
   readonly single: LeapForm | undefined;
 }
 
-/** A stretch in which one form over z is seen from the first tick to the last: what that looks like depends on z at its start alone. */
+/** A stretch in which a single form over z is read throughout: its course depends on z at the start alone. */
 export class LeapOpening {
   from = 0;
   to = 0;
@@ -35,7 +37,7 @@ export class LeapOpening {
   /** z at its start. */
   start!: Float64Array;
 
-  /** @param seconds length of a tick; @param carry takes z so many ticks behind the start, whatever looks were taken */
+  /** @param seconds length of a tick; @param carry z so many ticks after the start, whatever looks came before */
   constructor(
     readonly seconds: number,
     private readonly carry: (ticks: number) => Float64Array,
@@ -49,14 +51,14 @@ export class LeapOpening {
     return this;
   }
 
-  /** Looks at a tick by the z there. */
+  /** Reads the form at a tick, from the z there. */
   carried(tick: number, into: Seen): void {
     lookOver(this.set.single!, this.carry(tick - this.from), into);
     into.tick = tick;
   }
 }
 
-/** Plans in the order in which they were made, the oldest replaced first. */
+/** Plans, oldest first: the oldest makes room for a new one. */
 export class LeapPlans {
   private readonly plans: LeapPlan[] = [];
   private last: LeapPlan | undefined;
@@ -66,7 +68,7 @@ export class LeapPlans {
   private samples = 0;
   private refused = false;
 
-  /** A plan that does for a leap of so many ticks from z on. */
+  /** A plan that fits a leap of so many ticks from z. */
   find(z: Float64Array, ticks: number, { allowed }: CubicJudge): LeapPlan | undefined {
     const { last, plans } = this;
     this.met++;
@@ -83,9 +85,9 @@ export class LeapPlans {
     return found;
   }
 
-  /** Makes a plan of a leap; undefined where it would not pay, or rounding shows. */
+  /** Makes a plan of a leap; undefined where it would not pay, or rounding would show. */
   make(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge): LeapPlan | undefined {
-    // What came once may never come again, and where z is always another, no plan is followed.
+    // What came once may never recur, and where z always differs no plan is used.
     if (this.refused || this.met < 2 || this.made > 4 + this.followed) return undefined;
     const { set, start: z, seconds } = opening;
     this.made++;
@@ -109,7 +111,7 @@ export class LeapPlans {
   }
 }
 
-/** As few samples as will do; undefined where they would be too many. */
+/** The fewest samples that will do; undefined where too many are needed. */
 function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge): LeapSteps | undefined {
   const whole = end.tick - start.tick;
   const allowed = planShare * judge.allowed;
@@ -144,7 +146,7 @@ function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge
   return { ticks, between, worst, allowed };
 }
 
-/** A length with no more than six binary digits before zeros, so that rounding of what was seen moves no sample. */
+/** A length of at most six significant binary digits, so that rounding of what was seen moves no sample. */
 function rounded(length: number): number {
   let unit = 1;
   while (64 * unit <= length) unit *= 2;
@@ -157,7 +159,7 @@ function look(opening: LeapOpening, tick: number): Seen {
   return seen;
 }
 
-/** The most that the cubic between two looks is off by. */
+/** The largest error of the cubic between two looks. */
 function largest(opening: LeapOpening, a: Seen, b: Seen, middle: Seen, judge: CubicJudge): number {
   let off = 0;
   for (const share of lookShares) {

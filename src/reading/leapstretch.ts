@@ -1,6 +1,6 @@
-// A probe within one leap, or several that it does not notice. Value and slope are forms over z at the start of the leap,
-// carried on by e^(At). Where the leap will come again (leapmatrices.ts) the forms are carried, once for each length, so that a
-// look costs two short products; in any other z itself is. What comes from sources that move nothing here is played beside it.
+// A probe, or several, within one leap that does not depend on them. Value and slope are forms over z at the start of the leap,
+// carried on by e^(At). Where the leap recurs (leapmatrices.ts) the forms are carried, once per length, so that a look costs two
+// short products; elsewhere z itself is carried. Sources that are not in z are played beside it.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
@@ -24,31 +24,31 @@ import type { RecurringLeap, StretchView } from "./view.js";
 /** The probe within the stretch that was entered last. */
 export class LeapStretch implements StretchView {
   readonly pieces: Pieces;
-  /** The whole stretch as a leap that comes again, made when asked for. */
+  /** The whole stretch as a recurring leap, made when asked for. */
   private repeated: RecurringLeap | undefined;
   opening: LeapOpening | undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
-  /** What is seen throughout the stretch; absent where the signs of guards left out change within. */
+  /** What is read throughout the stretch; absent where guards left out change sign within it. */
   private set: FormSet | undefined;
-  /** What is seen where it stands. */
+  /** What is read at the current tick. */
   private held!: FormSet;
-  /** The forms are carried on, and not z: for a length that comes again, or since something dies away that is very quick. */
+  /** Carry the forms instead of z: because the length recurs, or because something very quick decays. */
   private recurs = false;
   private outlasting = false;
-  /** z at its start and where it stands; what the forms do not depend on is left as it was. */
+  /** z at the start and at the current tick; entries that the forms do not depend on are stale. */
   private start = new Float64Array(0);
   private z = new Float64Array(0);
   private readonly carrying = new LeapCarry();
   private readonly reach = new StretchSizes();
-  /** z at a tick of the piece in hand, and which. */
+  /** z at a tick of the current piece, and that tick. */
   private there = new Float64Array(0);
   private reached = Number.NaN;
   private readonly missing: MissingStates;
   private readonly whole: LeapOpening;
   private readonly first = nothingSeen();
   private readonly second = nothingSeen();
-  // What is looked at: the forms, the z that they are over, and when.
+  // What is being read: the forms, the z that they are over, and when.
   private forms: readonly LeapForm[] = [];
   private sights: readonly Sight[] = [];
   private seen = this.z;
@@ -84,7 +84,7 @@ export class LeapStretch implements StretchView {
     return this;
   }
 
-  /** The same for some looks: what is between them is not asked for, neither corners nor whether the leap comes again. */
+  /** The same for a few looks: neither corners nor recurrence of the leap are worked out. */
   glance(stretch: Stretch, mode: ModeView): this {
     this.begin(stretch, mode);
     this.set = mode.guards.length > 0 ? undefined : mode.plain;
@@ -131,7 +131,7 @@ export class LeapStretch implements StretchView {
     const { mode, pieces, stretch } = this;
     this.reached = Number.NaN;
     if (mode.guards.length === 0 || !pieces.several) return;
-    // Near a corner a guard may be of either sign by rounding: the middle says which holds.
+    // Near a corner rounding may give a guard either sign: the middle tells which holds.
     const middle = Math.max(from, Math.min(to, Math.floor((from + to) / 2)));
     this.carry(middle - stretch.from);
     this.set = mode.variant(this.signs(this.z, middle, 1));
@@ -151,7 +151,7 @@ export class LeapStretch implements StretchView {
     return this.leapOf(from, from + ticks, this.there);
   }
 
-  /** A leap of a length that comes again; nothing where what is seen has sources that are not in z. */
+  /** A leap of a recurring length; undefined where what is read has sources that are not in z. */
   private leapOf(from: number, to: number, start: Float64Array): RecurringLeap | undefined {
     const { set, mode } = this;
     if (!set || set.forms.length === 0 || mode.apart.length > 0) return undefined;
@@ -160,7 +160,7 @@ export class LeapStretch implements StretchView {
     return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
   }
 
-  /** Takes z so many ticks behind the start of the stretch. */
+  /** Moves z to so many ticks after the start of the stretch. */
   private carry(ticks: number): Float64Array {
     this.seenAt = Number.NaN;
     return this.carrying.to(this.mode, this.start, ticks, this.z);
@@ -185,7 +185,7 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  /** One of the forms where it stands. */
+  /** One of the forms at the current tick. */
   private lookAt(form: number, tick: number, into: Seen): void {
     const { forms, seen, set, start, stretch, outlasting, side } = this;
     this.evaluate(forms[form], seen, tick, side, into);
@@ -194,7 +194,7 @@ export class LeapStretch implements StretchView {
     mendOnset(set!, form, onset, into, (at, look) => this.evaluate(at, start, tick, side, look));
   }
 
-  /** The largest sizes that z comes to within the stretch. */
+  /** The largest absolute values that z reaches within the stretch. */
   private sizesWithin(): Float64Array {
     const { reach, stretch, start, mode } = this;
     return reach.of(start, mode.entries, stretch.to - stretch.from, (ticks) => this.carry(ticks));
@@ -221,14 +221,14 @@ export class LeapStretch implements StretchView {
       return this.leaving.far(look, (length) => this.carry(length), evaluate);
     }
     if (seen !== z) return near;
-    // z itself was carried: what stood beside a state at the start, and has cancelled since, left its rounding in it; and where
-    // something is quick, what its slope is off by does not add up. What a slope is off by here and now stays.
+    // z itself was carried: terms beside a state that have cancelled since left their rounding in it. Where something is quick,
+    // the error of its slope does not add up over time; the error of a slope here and now stays.
     const here = roundoffSeen(which, this.forms, this.seen, 0);
     if (near.value <= 64 * here.value) return near;
     return greater(here, roundoffSeen(which, set.pulled(ticks), start, elapsed));
   }
 
-  /** Goes to a tick: to z there, or to the forms that hold there of z at the start. */
+  /** Goes to a tick: to z there, or to the forms over z at the start that hold there. */
   private stand(tick: number, side: 0 | 1): void {
     const { mode, stretch, start, z, set } = this;
     this.forms = set ? set.forms : [];
@@ -246,14 +246,14 @@ export class LeapStretch implements StretchView {
     this.side = side;
   }
 
-  /** Takes z to the end of the stretch. */
+  /** Moves z to the end of the stretch. */
   private arrive(): void {
     const { stretch, z, mode, inputs, recording } = this;
     recording.readSome(stretch.end, mode.states, z);
     mode.course.motion.drive(inputs, stretch.to, 0, z, mode.voices);
   }
 
-  /** A form at z, and what comes from sources that are not in it. */
+  /** A form at z, with the sources that are not in z. */
   private evaluate(form: LeapForm, z: Float64Array, tick: number, side: 0 | 1, into: Look): void {
     lookOver(form, z, into);
     playOver(form.apart, this.inputs.players, tick, side, into);
@@ -292,7 +292,7 @@ export class LeapStretch implements StretchView {
     return looks.map(([, { value }]) => (value > 0 ? "1" : "0")).join("");
   }
 
-  /** What the guards left out do over the stretch. */
+  /** Where the guards left out change sign over the stretch. */
   private railTurns(): RailTurns {
     const { stretch, mode, assembly } = this;
     const { from, to } = stretch;

@@ -1,5 +1,5 @@
-// A probe along the leaps of a recording. Leaps are joined where what cut them is nothing to the probe: neither a sample that it
-// does not depend on nor a combination in which it moves alike ends its stretch.
+// A probe along the leaps of a recording. Leaps are joined where their border does not touch the probe: neither a sample that it
+// does not depend on, nor a change to a combination in which it moves alike, ends its stretch.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Inputs } from "../stepping/inputs.js";
@@ -19,7 +19,7 @@ export function viewOf(assembly: Assembly, recording: Recording, probe: Probe): 
   return new LeapView(assembly, recording, read, flows ? new RailModes(assembly.system) : undefined);
 }
 
-/** What is read of a part along leaps. @param rails those of the assembly's outputs */
+/** A reader of a part along leaps. @param rails those of the assembly's outputs */
 export function partView(
   assembly: Assembly,
   recording: Recording,
@@ -29,7 +29,7 @@ export function partView(
   return new LeapView(assembly, recording, read, rails);
 }
 
-/** Several probes along leaps, for looks here and there. @param probes none of them a power */
+/** Several probes along leaps, for single looks. @param probes none of them a power */
 export function looksAlong(
   assembly: Assembly,
   recording: Recording,
@@ -45,7 +45,7 @@ class LeapView implements ProbeView {
   private readonly modes: ModeView[] = [];
   private readonly inside: LeapStretch;
 
-  /** @param rails absent where what is seen has no current in it */
+  /** @param rails absent where no current is read */
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
@@ -60,7 +60,7 @@ class LeapView implements ProbeView {
     return this.inside.enter(stretch, this.modeAt(stretch.index));
   }
 
-  /** What is seen within the leap that holds a tick, for looks alone; undefined before the first and after the last. */
+  /** The leap that holds a tick, for single looks only; undefined before the first and after the last. */
   glance(
     tick: number,
   ): { readonly stretch: Stretch; readonly inside: Pick<StretchView, "look"> } | undefined {
@@ -88,7 +88,7 @@ class LeapView implements ProbeView {
     }
   }
 
-  /** The stretch that begins with a sample, as far as nothing that is seen notices anything. */
+  /** The stretch that begins with a sample, as long as no border touches what is read. */
   private joined(index: number, to: number): Stretch {
     const { recording, inputs } = this;
     const { count } = recording;
@@ -108,12 +108,12 @@ class LeapView implements ProbeView {
     return { index, end, from, to: tick };
   }
 
-  /** Whether what is seen goes on over the samples of one instant as if there were none. */
+  /** Whether what is read runs through the samples of one instant as if there were none. */
   private goesOn(mode: ModeView, first: number, last: number): boolean {
     const { recording } = this;
     const other = recording.mode(last) !== recording.mode(first);
     if (other && this.modeAt(last).dependence.motion !== mode.dependence.motion) return false;
-    // What is seen was not touched.
+    // No state that matters was given anew.
     const news = recording.given(last) & mode.mask;
     if (first === last || news === 0) return true;
     if ((recording.given(first) & news) !== news) return false;

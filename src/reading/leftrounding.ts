@@ -1,44 +1,44 @@
-// What carrying z along leaves of rounding. What a quick state's slope is off by adds up for as long as that state remembers:
-// longer than that it does not show in forms that are carried to the start, which have died away, but each of the leaps that a
-// look is made of leaves it anew. So it is the largest at any time since the start, and not what it is at its end.
+// The rounding that carrying z along leaves. The error of a quick state's slope adds up for as long as that state remembers.
+// Beyond that it does not show in forms carried to the start, which have decayed, but every leap that makes up a look adds it
+// again. So the largest rounding at any time since the start counts, not that at the end.
 import { bitLength, powerOfTwo } from "../stepping/binary.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm, Look } from "./leapforms.js";
 import { greater, type Roundoff, roundoffSeen, waysApart } from "./roundoff.js";
 
-/** Binary places from one time that is looked at to the next: what rises and falls over a decade is met near its height. */
+/** Binary places between the times that are tried: a maximum within a decade is met near its height. */
 const stride = 3;
 
 /** A look into a stretch that has been parted often. */
 interface FarLook {
   readonly set: FormSet;
-  /** Its number in the set. */
+  /** Its index in the set. */
   readonly sight: number;
   /** z at the start of the stretch. */
   readonly start: Float64Array;
-  /** How far behind it the look is, and the same in s. */
+  /** Ticks and seconds from there to the look. */
   readonly ticks: number;
   readonly elapsed: number;
-  /** Its rounding as the forms have it that it goes by. */
+  /** Rounding of the look by the forms that it uses. */
   readonly near: Roundoff;
-  /** Where it goes by z carried along: as the forms over that have it. */
+  /** The same by the forms over the carried z, where it uses that. */
   readonly here: Roundoff | undefined;
 }
 
-/** Keeps what was found for the stretch in hand. */
+/** Caches the rounding of the current stretch. */
 export class LeftRounding {
   private held: FormSet | undefined;
-  /** By sight: the largest up to each of the times looked at. */
+  /** By sight: the largest up to each of the times tried. */
   private largest: number[][] = [];
 
-  /** A new stretch. */
+  /** Starts another stretch. */
   begin(): void {
     this.held = undefined;
   }
 
   /**
    * The rounding of a value after so many ticks, in its unit.
-   * @param sight its number in the set
+   * @param sight its index in the set
    * @param start z at the start of the stretch
    */
   until(ticks: number, sight: number, set: FormSet, start: Float64Array): number {
@@ -58,9 +58,9 @@ export class LeftRounding {
   }
 
   /**
-   * The rounding of a look, held against what rounding does to that look: it is made another way.
-   * @param carry takes z from the start so many ticks on
-   * @param evaluate looks at a form over a z
+   * The rounding of a look, checked against the difference from the same look computed another way.
+   * @param carry gives z so many ticks after the start
+   * @param evaluate reads a form over a z
    */
   far(
     { set, sight, start, ticks, elapsed, near, here }: FarLook,

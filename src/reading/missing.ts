@@ -1,5 +1,5 @@
-// States that a sample does not give, since their group was on its way there: worked out from where it stood last, with the
-// matrices of the march.
+// States that a sample does not give, since their group was in mid-leap there: computed from the last sample that gives them,
+// with the matrices of the march.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Course } from "../stepping/courses.js";
@@ -13,10 +13,10 @@ export class MissingStates {
   private readonly courses: Course[][] = [];
   private readonly all: number;
   private x = new Float64Array(0);
-  /** By state: where it was given last before a sample that was asked for, and up to which sample nothing gives it again. */
+  /** By state: the last sample that gives it before one asked for, and the sample up to which none gives it again. */
   private readonly known: { from: number; to: number }[] = [];
 
-  /** @param inputs sources of the caller; they are played on */
+  /** @param inputs sources of the caller; their players are moved */
   constructor(
     private readonly assembly: Assembly,
     private readonly recording: Recording,
@@ -25,7 +25,7 @@ export class MissingStates {
     this.all = recording.exact ? bitsOf([...assembly.system.states.keys()]) : 0;
   }
 
-  /** Sees to it that a sample holds some states, given as bits. */
+  /** Makes a sample hold some states, given as bits. */
   complete(i: number, wanted: number): void {
     let missing = wanted & this.all & ~this.recording.holds(i);
     while (missing !== 0) {
@@ -34,7 +34,7 @@ export class MissingStates {
     }
   }
 
-  /** Works out a state, and those it moves with; gives which. */
+  /** Computes a state, and those of its group; returns which. */
   private fill(i: number, state: number): readonly number[] {
     const { recording, inputs } = this;
     const j = this.givenBefore(i, state);
@@ -57,8 +57,8 @@ export class MissingStates {
   }
 
   /**
-   * The last sample up to one that gives a state; below zero where none does any more. What is slow beside the rest is given once
-   * in ten thousands of samples, and is asked for in their order as a rule.
+   * The last sample up to `i` that gives a state; negative where none is kept. A state slow beside the rest is given once in tens
+   * of thousands of samples, which as a rule are asked for in order.
    */
   private givenBefore(i: number, state: number): number {
     const { recording } = this;
@@ -68,11 +68,11 @@ export class MissingStates {
     const [from, to] = [known.from - gone, known.to - gone];
     let j = i;
     while (j >= 0 && (recording.given(j) & (1 << state)) === 0) {
-      // Between both there is nothing to be found.
+      // Nothing gives it in between.
       if (j <= to && j > from) j = Math.max(from, -1);
       else j--;
     }
-    // The last sample may yet be joined by others.
+    // Other states may still be added to the last sample.
     const last = Math.min(i, recording.count - 2);
     if (last > to || i < from) {
       known.from = j + gone;

@@ -1,5 +1,5 @@
-// A probe in one combination of modes: its forms over z, what they depend on, and which of them hold by the guards that the
-// march leaves out.
+// A probe in one combination of modes: its forms over z, what they depend on, and the forms that hold for each set of signs of
+// the guards that the march leaves out.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
@@ -14,28 +14,28 @@ import { bitsOf } from "./samples.js";
 /** A probe in one combination. */
 export class ModeView {
   readonly course: Course;
-  /** What is seen where none of the guards left out is violated. */
+  /** What is read where none of the guards left out is violated. */
   readonly plain: FormSet;
-  /** Guards that the march leaves out, where what is seen depends on any of them. */
+  /** Guards that the march leaves out, if what is read depends on any of them. */
   readonly guards: readonly LeapForm[];
   /** What all of these depend on, and its states as bits. */
   readonly dependence: FormDependence;
   readonly mask: number;
-  /** Entries of z that the forms look at; of these those that move, and levels of sources. */
+  /** Entries of z that the forms read; those of them that move, and the levels of sources. */
   readonly entries: Int32Array;
   readonly moving: Int32Array;
   readonly levels: Int32Array;
   /** The states and the sources among them. */
   readonly states: Int32Array;
   readonly voices: Motion["voices"];
-  /** Ticks in which the quickest carrier that is looked at turns once; Infinity where there is none. */
+  /** Ticks per turn of the quickest carrier that is read; Infinity without one. */
   readonly turn: number;
   /** Sources that are not in z. */
   readonly apart: readonly number[];
   /** By the signs of the guards: the forms that hold then. */
   private readonly variants = new Map<string, FormSet>();
 
-  /** @param rails absent where what is seen has no current in it: the guards left out move no voltage */
+  /** @param rails absent where no current is read: the guards left out move no voltage */
   constructor(
     { courses }: Assembly,
     private readonly at: Combination,
@@ -52,7 +52,7 @@ export class ModeView {
     this.dependence = dependenceOf(at, this.course, all, sights);
     this.plain = new FormSet(forms, sights, this.course, this.dependence.entries);
     this.mask = bitsOf(this.dependence.states);
-    // What holds by the guards may look at more than what holds here.
+    // The forms that hold where guards are violated may read more than those that hold here.
     const open = this.guards.length > 0;
     const { moving, width, voices, group } = this.course.motion;
     this.moving = open ? Int32Array.from({ length: moving }, (_, j) => j) : this.dependence.moving;
@@ -67,7 +67,7 @@ export class ModeView {
     this.turn = (2 * Math.PI) / (quickest * this.course.matrices.tick);
   }
 
-  /** What is seen by the signs of the guards, "1" for one that is violated. */
+  /** What is read for given signs of the guards, "1" for one that is violated. */
   variant(signs: string): FormSet {
     let set = this.variants.get(signs);
     if (!set) {
@@ -84,7 +84,7 @@ export class ModeView {
     return this.read(at).forms.map((form) => leapFormOf(form, this.course));
   }
 
-  /** Whether what is seen is another where a guard left out is violated. */
+  /** Whether what is read changes where a guard left out is violated. */
   private turnsWith(guard: number, forms: readonly LeapForm[]): boolean {
     const turned = this.formsIn(this.rails!.variant(this.at, (g) => g === guard));
     return turned.some(({ value }, k) => !sameButForRounding(value, forms[k].value));

@@ -1,20 +1,20 @@
-// What is seen where a leap begins, when something in it is far quicker than the leap. Of the small difference between a quick
-// state and what it follows, z holds a few digits or none: a current through a capacitor of femtofarads is rounding there. What is seen a
-// little later, when that difference has died away, is known to the last digits, and goes back to the beginning along its
-// slope; it holds where the two differ by rounding alone.
+// What is read where a leap begins, when something in it is far quicker than the leap. z holds few or no digits of the small
+// difference between a quick state and what it follows: a current through a capacitor of femtofarads is rounding there. What is
+// read a little later, when that difference has decayed, is accurate, and is followed back to the start along its slope; it
+// replaces the first where the two differ by rounding alone.
 import { partingShare, type Seen } from "./accuracy.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm } from "./leapforms.js";
 import { roundoffOf } from "./roundoff.js";
 
-/** Binary places from one instant that is tried to the next, and the longest of them as a share of the leap. */
+/** Binary places between the instants tried, and the longest of them as a share of the leap. */
 const stride = 4;
 const within = 1 / 16;
 
 /** Where a leap begins. */
 interface Onset {
   readonly tick: number;
-  /** The sizes that z comes to in it: a sine that begins at zero is rounded like one at its peak. */
+  /** The largest absolute values of z in the leap: a sine that begins at zero is rounded like one at its peak. */
   readonly sizes: Float64Array;
   /** Length of the leap in ticks. */
   readonly ticks: number;
@@ -22,8 +22,8 @@ interface Onset {
 
 /**
  * Mends a look at the start of a leap in place.
- * @param form its number in the set
- * @param look a form as it is seen there, by z and by what is not in z
+ * @param form its index in the set
+ * @param look reads a form there, with the sources that are not in z
  */
 export function mendOnset(
   set: FormSet,
@@ -47,7 +47,7 @@ export function mendOnset(
   }
 }
 
-/** The largest sizes that z comes to in a stretch: at its start, on its way and at its end. */
+/** The largest absolute values of z in a stretch: at its start, on the way and at its end. */
 export class StretchSizes {
   private sizes = new Float64Array(0);
   private known = false;
@@ -59,9 +59,9 @@ export class StretchSizes {
   }
 
   /**
-   * The sizes, worked out when first asked for.
+   * The values, computed when first asked for.
    * @param ticks length of the stretch
-   * @param carry z so many ticks behind the start, as far as some entries go
+   * @param carry gives these entries of z so many ticks after the start
    */
   of(
     start: Float64Array,

@@ -8,12 +8,12 @@ import type { RailModes } from "./rails.js";
 import type { Recording } from "./recording.js";
 import { surveyed, type TickSpan } from "./surveying.js";
 
-/** What is seen of a part, in this order. */
+/** What is read of a part, in this order. */
 export const partSights = ["voltage", "current", "power"] as const;
 
 /**
- * Hands on every piece of the curves of a part, in the order of time, of a recording whose samples are ends of leaps.
- * @param take is told the number of what is seen in `partSights`
+ * Passes on every piece of the curves of a part, in order of time, from a recording whose samples are ends of leaps.
+ * @param take receives the index in `partSights`
  */
 export function followPart(
   assembly: Assembly,

@@ -1,5 +1,5 @@
-// Several things that are seen of one view, side by side: each stretch is parted until a cubic is true to all of them, and the
-// pieces are handed on as they come. Nothing is kept, so that whoever wants a peak or a mean needs no trace.
+// Several sights of one view side by side: each stretch is parted until cubics fit all of them, and the pieces are passed on as
+// they come. Nothing is kept, so a peak or a mean needs no trace.
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
 import { CubicJudge, doubtful, doubtShares, mostPartings, partingShare, type Seen } from "./accuracy.js";
@@ -8,13 +8,16 @@ import type { LeapPart, PartLook } from "./leapparts.js";
 import { sightOf, sightRounding } from "./sights.js";
 import type { RecurringLeap, StretchView } from "./view.js";
 
-/** Takes a piece of a curve: of which sight, and its cubic, which is used again. */
+/** Receives a piece of a curve: the index of its sight, and its cubic in an object that is reused. */
 export type TakeArc = (sight: number, arc: Arc) => void;
 
 /** Parts stretches. */
 export class Parting {
   private readonly judges: readonly CubicJudge[];
-  /** Looks in hand, each a value and a slope a sight: where the piece begins, where it ends, where two blocks of it do, and where it is parted, by depth. */
+  /**
+   * Looks in hand, a value and a slope per sight: start and end of the piece, ends of two of its blocks, then where it is parted,
+   * by depth.
+   */
   private readonly looks: Float64Array;
   private readonly wide: number;
   /** Value and slope of every form, and their rounding. */
@@ -25,14 +28,14 @@ export class Parting {
   private readonly arc = new Arc();
   private inside!: StretchView;
   private leap: RecurringLeap | undefined;
-  /** Of the piece in hand: where it is parted, its length (s), and the share of it that lies before. */
+  /** Of the piece in hand: where it is looked at, its length (s), and the share of it before that. */
   private middle = 0;
   private seconds = 0;
   private share = 0;
-  /** Which look into a part of a leap stands. */
+  /** Which look into a part of a leap was taken last. */
   private lookedAt: PartLook = 0;
 
-  /** @param count how many things are seen; @param within how far a cubic may be from the truth, as a share of a thing's swing */
+  /** @param count number of sights; @param within how far a cubic may be off, as a share of the swing of its sight */
   constructor(
     private readonly count: number,
     within: number,
@@ -44,13 +47,13 @@ export class Parting {
     this.looks = new Float64Array(this.wide * (mostPartings + 6));
   }
 
-  /** Lets what is seen at a tick count for the swing. */
+  /** Includes what is seen at a tick in the swing. */
   widen(inside: StretchView, tick: number, side: 0 | 1): void {
     this.inside = inside;
     this.look(tick, side, 0);
   }
 
-  /** Hands on a piece of a stretch on which nothing has a corner. */
+  /** Passes on a piece of a stretch on which nothing has a corner. */
   piece(inside: StretchView, from: number, to: number): void {
     const { wide } = this;
     this.inside = inside;
@@ -63,7 +66,7 @@ export class Parting {
     else this.hand(0, wide, from, to);
   }
 
-  /** A piece that does not come again: by blocks that do, and what is left by itself. */
+  /** A piece that does not recur: in blocks that do, and then the rest. */
   private along(from: number, to: number): void {
     const { wide } = this;
     let [a, b, at] = [0, 2 * wide, from];
@@ -77,7 +80,7 @@ export class Parting {
     if (at < to) this.refine(a, wide, at, to, 0);
   }
 
-  /** A leap that comes again. */
+  /** A recurring leap. */
   private through(leap: RecurringLeap, a: number, b: number): void {
     this.leap = leap;
     if (this.seen.length < 2 * leap.forms) {
@@ -98,10 +101,10 @@ export class Parting {
     this.refine(m, b, middle, to, depth + 1);
   }
 
-  /** Whether a cubic does not do; then what is seen in the middle stands by the depth. */
+  /** Whether a cubic does not fit; what is seen in the middle is then stored by depth. */
   private parted(a: number, b: number, from: number, to: number, depth: number): boolean {
     const step = Math.floor(partingShare * (to - from));
-    // What is too short to be looked into is straight.
+    // A piece too short to be looked into is straight.
     for (const judge of this.judges) judge.chord = true;
     if (step === 0 || depth >= mostPartings) return false;
     const m = (depth + 4) * this.wide;
@@ -123,7 +126,7 @@ export class Parting {
     return missed;
   }
 
-  /** Whether any of the cubics between two looks may seem to do by chance. */
+  /** Whether any of the cubics between two looks may fit by chance. */
   private wavers(a: number, b: number): boolean {
     const { judges, three, seconds } = this;
     for (let s = 0; s < judges.length; s++) {
@@ -133,7 +136,7 @@ export class Parting {
     return false;
   }
 
-  /** Puts what a sight shows at both ends where a judge looks. */
+  /** Copies what a sight shows at both ends to where a judge reads it. */
   private between(a: number, b: number, sight: number): void {
     const { looks, three } = this;
     const i = 2 * sight;
@@ -143,7 +146,7 @@ export class Parting {
     three[3] = looks[b + i + 1];
   }
 
-  /** The same of a part of a leap that comes again. @param begin tick at which the leap begins */
+  /** The same for a part of a recurring leap. @param begin tick at which the leap begins */
   private refineLeap(a: number, b: number, begin: number, depth: number, part: LeapPart): void {
     for (const judge of this.judges) judge.chord = true;
     if (part.middle > 0) {
@@ -157,7 +160,7 @@ export class Parting {
     this.hand(a, b, begin + part.from, begin + part.to);
   }
 
-  /** Whether a cubic does not do for such a part; then what is seen in its middle stands at m. */
+  /** Whether a cubic does not fit such a part; what is seen in its middle is then stored at m. */
   private partedLeap(a: number, b: number, m: number, depth: number, part: LeapPart): boolean {
     this.lookInto(part, m);
     this.seconds = part.seconds;
@@ -189,7 +192,7 @@ export class Parting {
     }
   }
 
-  /** Whether any of what is seen at the middle is not where its cubic has it. */
+  /** Whether anything seen at the middle is off its cubic. */
   private misses(a: number, m: number, b: number, depth: number, part?: LeapPart): boolean {
     const { looks, judges, three, seconds, share, middle } = this;
     let rounded = false;
@@ -211,7 +214,7 @@ export class Parting {
     return false;
   }
 
-  /** Looks at the middle of a part of a leap that comes again. */
+  /** Looks into a part of a recurring leap. */
   private lookInto(part: LeapPart, at: number, look: PartLook = 0): void {
     const { looks, seen, judges } = this;
     const { start, sights } = this.leap!;

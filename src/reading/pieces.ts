@@ -1,10 +1,10 @@
-// The pieces of a stretch: between two corners of what is seen. They are found where they are asked for, since a stretch may be
-// the whole of a run, with corners by the million.
+// The pieces of a stretch, each between two corners of what is read. They are found on demand: a stretch may be the whole run,
+// with millions of corners.
 import type { Inputs } from "../stepping/inputs.js";
 
 const none: readonly number[] = [];
 
-/** Ticks from one to another. */
+/** A span of ticks. */
 interface Ticks {
   readonly from: number;
   readonly to: number;
@@ -18,7 +18,7 @@ export class Pieces {
 
   constructor(private readonly inputs: Inputs | undefined) {}
 
-  /** @param sources those (from 1) whose corners are seen @param turns other ticks at which what is seen has a corner, in order */
+  /** @param sources those (from 1) whose corners show @param turns other ticks at which what is read has a corner, in order */
   enter(stretch: Ticks, sources: readonly number[] = none, turns: readonly number[] = none): void {
     this.stretch = stretch;
     this.sources = sources;
@@ -36,7 +36,7 @@ export class Pieces {
     return this.several ? inputs!.cornersBetween(sources, from, to, turns) : none;
   }
 
-  /** The piece that a tick of the stretch lies in; at a corner the one behind it. */
+  /** The piece that holds a tick of the stretch; at a corner the later one. */
   around(tick: number): Ticks {
     const { inputs, sources, turns } = this;
     let { from, to } = this.stretch;

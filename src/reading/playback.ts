@@ -1,6 +1,6 @@
-// What a recording holds at any instant: from the recorded states, the sources played again, and the equations of each
-// combination of modes. Between two samples that a leap parts, the state is worked out from the first of them with the
-// matrices of the march; a step says nothing of its inside.
+// The state of the circuit at any recorded instant: from the recorded states, the sources played again, and the equations of each
+// combination of modes. Within a leap the state is computed from its first sample with the matrices of the march; within a step
+// it is unknown.
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Condensed } from "../equations/condense.js";
@@ -34,7 +34,7 @@ export class Playback {
   private readonly du: Float64Array;
   private readonly ddu: Float64Array;
   private readonly dx: Float64Array;
-  // z at the start of the stretch last looked into, and on the way; and whether its leap comes again.
+  // z at the start of the stretch entered last, and within it; and whether its leap recurs.
   private index = -1;
   private start = new Float64Array(0);
   private z = new Float64Array(0);
@@ -56,7 +56,7 @@ export class Playback {
     this.ddu = new Float64Array(size);
   }
 
-  /** The moment at a tick of a stretch, as it is reached (side 0) or left (1). Its arrays are used again. */
+  /** The moment at a tick of a stretch, as it is reached (side 0) or left (1). Its arrays are reused. */
   at(stretch: Stretch, tick: number, side: 0 | 1): Moment {
     const { recording, x, u, du, ddu, dx } = this;
     const { index, end, from, to } = stretch;

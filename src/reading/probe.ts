@@ -1,4 +1,4 @@
-// Names of traces to what they look at.
+// From names of traces to what they read.
 import { refusal } from "../base/diagnostic.js";
 import { didYouMean } from "../base/nearest.js";
 import { aspectsOf, noLimits } from "../design/checks.js";
@@ -6,12 +6,12 @@ import type { Design } from "../design/design.js";
 
 type Aspect = "voltage" | "current" | "power" | "clipping" | "slewing";
 
-/** What can be looked at: a place, or something of a part. */
+/** What can be read: a place, or an aspect of a part. */
 export type Probe =
   | { readonly type: "place"; readonly place: number }
   | { readonly type: Aspect; readonly part: number };
 
-/** Every name that has a trace: places, and parts with `.current` and what else `aspectsOf` names. */
+/** Every name that has a trace: places, and parts with `.current` and the others that `aspectsOf` names. */
 export function traceNames({ places, parts }: Design): string[] {
   return [
     ...places.slice(1),
@@ -20,9 +20,9 @@ export function traceNames({ places, parts }: Design): string[] {
 }
 
 /**
- * What a name looks at, and its unit.
- * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part
- * whose output has no limits
+ * The probe of a name, and its unit.
+ * @throws DesignError `unknown-trace` for a name that is not in the design, `no-limits` for `.clipping` of a part whose output
+ * has no limits
  */
 export function probeOf(design: Design, name: string): { probe: Probe; unit: string } {
   const dot = name.lastIndexOf(".");

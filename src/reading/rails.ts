@@ -1,6 +1,5 @@
-// Which rail an output draws from. Between two rails that stand firm it carries its current to the one or the other by its
-// sign; nothing else moves by that, so the march does not stop for it (`Guard.alike`), and whoever looks at the current of a
-// rail finds out here which it is.
+// Which rail an output draws from. Between two stiff rails the sign of its current decides; nothing else depends on it, so the
+// march does not stop there (`Guard.alike`), and a reader of a rail's current finds out here.
 import type { Rows } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Course } from "../stepping/courses.js";
@@ -14,10 +13,10 @@ interface RailGuards {
   readonly flips: readonly { readonly part: number; readonly to: number }[];
 }
 
-/** What the guards left out do over a stretch that ends at a tick. */
+/** Where the guards left out change sign over a stretch that ends at a tick. */
 export interface RailTurns {
   readonly to: number;
-  /** Their signs, where all plainly keep theirs. */
+  /** Their signs, if all plainly keep theirs. */
   readonly signs: string | undefined;
   /** Ticks at which any of them changes its sign. */
   readonly ticks: readonly number[];
@@ -28,7 +27,7 @@ export class RailModes {
   private readonly made = new Map<Combination, RailGuards | undefined>();
   private readonly over = new Map<Combination, { readonly course: Course; readonly forms: LeapForm[] }>();
 
-  /** @param turns by the tick at which a stretch begins, for several that look at one recording one after the other */
+  /** @param turns by first tick of a stretch, shared by several readers of one recording */
   constructor(
     private readonly system: System,
     readonly turns?: Map<number, RailTurns>,
@@ -66,7 +65,7 @@ export class RailModes {
     return this.variant(at, (g) => values[g] > 0);
   }
 
-  /** What a combination leaves out; undefined where it leaves nothing. */
+  /** The guards that a combination leaves out; undefined where there are none. */
   guards(at: Combination): RailGuards | undefined {
     if (!this.made.has(at)) {
       const guards = this.system.alike(at.modes);

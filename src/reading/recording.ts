@@ -1,7 +1,6 @@
-// What is kept of a run: at every sample its tick, the combination of modes and the states, nothing else. Every
-// voltage and current is a row of small numbers times these, so any trace can be had afterwards, and a sample
-// costs a few dozen bytes however many parts there are. What repeats is kept once, with how often it comes; whoever reads
-// sees every sample.
+// What is kept of a run: the tick, the combination of modes and the states of every sample, nothing else. Every voltage and
+// current is a row of a few numbers times these, so any trace can be had later, and a sample costs a few dozen bytes however many
+// parts there are. What repeats is kept once, with a count; readers see every sample.
 import { firstWhere } from "../base/search.js";
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "../stepping/sharing.js";
@@ -17,18 +16,18 @@ export interface Loss {
   readonly energy: number;
 }
 
-/** What lies between two neighbouring samples of different instants. */
+/** The span between two neighbouring samples of different instants. */
 export interface Stretch {
-  /** Index of the sample it begins with, and of the one that ends it: the next, unless a view joins several. */
+  /** Index of its first sample, and of its last: the next one, unless a view joins several. */
   readonly index: number;
   readonly end: number;
   readonly from: number;
   readonly to: number;
 }
 
-/** What is known to repeat: of some ticks each shows what the one so many `ticks` before it has shown. */
+/** A known repetition: within it every tick is like the one `ticks` earlier. */
 export interface Repetition {
-  /** Where it begins for the first time, and where it is known no longer. */
+  /** Start of the first period, and end of the last known one. */
   readonly from: number;
   readonly until: number;
   readonly ticks: number;
@@ -43,28 +42,28 @@ interface RecordedLoss {
 
 /** What to keep. */
 interface RecordingOptions {
-  /** Samples are ends of leaps: what lies between two of them is worked out from the first. */
+  /** Samples are ends of leaps: the course between them follows from the first. */
   readonly exact: boolean;
   /** First and last tick kept; all of them unless given. */
   readonly from?: number;
   readonly to?: number;
-  /** The most memory that it may take; no limit unless given. */
+  /** The most memory it may take; unlimited unless given. */
   readonly bytes?: number;
   /** Samples that it has room for at first. */
   readonly size?: number;
 }
 
-/** A trace may take so many bytes whatever a run is limited to. */
+/** Bytes that a trace may always take, however small the limit of a run. */
 const leastRoom = 2 ** 24;
 
-/** Keeps the samples between two ticks. Samples are asked for by their number from 0 to `count`. */
+/** Keeps the samples between two ticks. Samples are numbered from 0 to `count` − 1. */
 export class Recording implements StepSink {
   readonly exact: boolean;
-  /** The samples, what comes again once. */
+  /** The samples; those that repeat are kept once. */
   readonly samples: KeptSamples;
-  /** What is known to repeat, in the order of time; all of it lies within the span. */
+  /** Known repetitions, in order of time; all lie within the span. */
   readonly repetitions: Repetition[] = [];
-  /** The most bytes that its samples may take, and those of a trace that is drawn from it. */
+  /** The most bytes that its samples, or a trace drawn from it, may take. */
   readonly room: number;
   private readonly from: number;
   private readonly to: number;
@@ -95,7 +94,7 @@ export class Recording implements StepSink {
     return this.again.told(this.samples.count);
   }
 
-  /** How many of them are kept. */
+  /** How many of them are stored. */
   get kept(): number {
     return this.samples.count;
   }
@@ -135,7 +134,7 @@ export class Recording implements StepSink {
     return this.samples.holds(this.again.slot(i));
   }
 
-  /** Fills states in, as many as there are in `z`. */
+  /** Fills in states, given in the order of `z`. */
   fill(i: number, states: readonly number[], z: Float64Array): void {
     this.samples.fill(this.again.slot(i), states, z);
   }
@@ -160,7 +159,7 @@ export class Recording implements StepSink {
     if (samples.count > 0) {
       const last = samples.ticks[samples.count - 1];
       if (last > to) return true;
-      // The sample before the span is kept until the span has begun: the leap into it begins there.
+      // Until the span has begun, the last sample before it is kept: the leap into the span begins there.
       if (last < from && n <= from) samples.release(samples.count);
       else if (side === 0 && samples.join(n, at.index, x, given)) return true;
     }
@@ -175,13 +174,13 @@ export class Recording implements StepSink {
     return { samples: this.kept, losses: this.losses.length };
   }
 
-  /** The span begins and ends where nothing repeats beyond: what repeats is all before, within or behind it. */
+  /** The march lets nothing repeat across either end of the span: a repetition lies before, within or after it. */
   repeat(since: SinkMark, times: number, ticks: number, marched: boolean): void {
     const { samples, losses, kept } = this;
     if (!marched) this.lossesAgain.add(since.losses, losses.length, times, ticks);
     const last = kept > 0 ? samples.ticks[kept - 1] : this.from;
     if (last > this.to) return;
-    // Before the span the last sample alone is kept.
+    // Before the span only the last sample is kept.
     if (last < this.from) {
       if (!marched) samples.delay(times * ticks);
       return;
@@ -200,7 +199,7 @@ export class Recording implements StepSink {
     return Math.max(0, this.after(tick) - 1);
   }
 
-  /** Stretches of some length that overlap a span of ticks, in order. */
+  /** Stretches of nonzero length that overlap a span of ticks, in order. */
   *stretches(from: number, to: number): Generator<Stretch> {
     const { count } = this;
     const first = this.last(from);
@@ -212,7 +211,7 @@ export class Recording implements StepSink {
     }
   }
 
-  /** The ticks that a part shows of what is recorded; without one all of it. */
+  /** The recorded ticks within a part, or all of them. */
   span(part?: { readonly from: number; readonly to: number }): { from: number; to: number } {
     const last = this.tick(this.count - 1);
     const from = Math.max(this.exact ? this.from : 0, this.tick(0), part?.from ?? 0);

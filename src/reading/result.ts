@@ -1,4 +1,4 @@
-// A run: how it ended, and its traces, worked out when asked for.
+// A run: how it ended, and its traces, computed when asked for.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
@@ -20,9 +20,9 @@ import type { TickSpan } from "./surveying.js";
 import { drawTraces } from "./tracing.js";
 import type { ProbeView } from "./view.js";
 
-/** How far a picture may be from the truth, as a share of the swing. */
+/** How far the curve of a picture may be off, as a share of the swing. */
 const coarse = 3e-4;
-/** The most names of which it is remembered how they move, for the next stretch of them. */
+/** The most names whose view is kept for the next stretch asked for. */
 const mostViews = 8;
 
 /** How a run was made. */
@@ -32,9 +32,9 @@ interface RunSource {
   readonly recording: Recording;
   readonly ending: Ending;
   readonly start: "steady" | "rest" | "settled";
-  /** Asked once, when someone wants to know. */
+  /** Called once, when asked for. */
   readonly warnings: () => readonly string[];
-  /** How true traces are, as a share of their swing. */
+  /** How far a trace may be off, as a share of its swing. */
   readonly within: number;
   /** The most periods of a signal that are listed. */
   readonly mostPeriods: number;
@@ -62,11 +62,11 @@ export class Run {
   readonly reached: number;
   /** The end that was asked for, s. */
   readonly until: number;
-  /** The start that was used: what was asked for, or else what the design says. */
+  /** The start that was used: the one asked for, or else the design's. */
   readonly start: "steady" | "rest" | "settled";
   /** Counts of the run. */
   readonly statistics: Statistics;
-  // What has been asked for once.
+  // Caches of what has been asked for.
   private readonly traces = new Map<string, Trace>();
   private readonly begins = new Map<string, Float64Array>();
   private readonly views = new Map<string, ProbeView>();
@@ -91,14 +91,14 @@ export class Run {
     this.statistics = { steps, rejected, events, matrices, combinations };
   }
 
-  /** What it came to without its waveforms, as plain data: what `JSON.stringify` writes. A run itself is not cloned. */
+  /** The run without its waveforms, as plain data: what `JSON.stringify` writes. A run itself cannot be cloned. */
   toJSON(): RunSummary {
     const { status, reason, code, reached, until, start, statistics, warnings, losses, names } = this;
     const ended = { status, reason, code, reached, until, start, statistics };
     return { title: this.design.title, case: this.design.caseName, ...ended, warnings, losses, names };
   }
 
-  /** What is doubtful about the run, e.g. edges rounded to ticks. Worked out when first asked for, which may take a moment. */
+  /** What is doubtful about the run, e.g. edges rounded to ticks. Computed when first asked for, which may take a moment. */
   get warnings(): readonly string[] {
     this.told ??= this.source.warnings();
     return this.told;
@@ -115,8 +115,8 @@ export class Run {
   }
 
   /**
-   * Every change of a part's mode in what is recorded: switches that close, diodes that conduct, outputs that meet a limit, in
-   * the order of time. Two modes that move the whole circuit alike are told apart only where that matters to the run.
+   * Every recorded change of a part's mode, in order of time: switches that close, diodes that conduct, outputs that reach a
+   * limit. Two modes in which the whole circuit moves alike are told apart only where that matters to the run.
    *
    * @example
    * ```ts
@@ -146,7 +146,7 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names, in their order: worked out together, which is much faster than one by one.
+   * Waveforms of several names, in their order: drawn together, which is much faster than one by one.
    * @throws DesignError as `trace`
    */
   draw(names: readonly string[]): Trace[] {
@@ -157,8 +157,8 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than `draw`. They
-   * are not kept; those of steps reach one sample beyond both instants.
+   * Waveforms of several names between two instants (s), in their order. For a long run this is much faster than `draw`. They are
+   * not kept; those of steps reach one sample beyond both instants.
    * @throws DesignError as `trace`
    */
   stretch(names: readonly string[], from: number, to: number): Trace[] {
@@ -166,7 +166,7 @@ export class Run {
   }
 
   /**
-   * The same, as fine as a picture needs them: true to 3e-4 of their swing there.
+   * The same, as fine as a picture needs: true to 3e-4 of their swing there.
    * @throws DesignError as `trace`
    */
   sketch(names: readonly string[], from: number, to: number): Trace[] {
@@ -174,7 +174,7 @@ export class Run {
   }
 
   /**
-   * The same over several stretches (s), in order and apart, for those that look at no more: in between a trace shows nothing.
+   * The same over several separate stretches (s), in order; between them a trace shows nothing.
    * @throws DesignError as `trace`
    * @internal
    */
@@ -189,7 +189,7 @@ export class Run {
   }
 
   /**
-   * The same as fine as a picture needs it.
+   * The same as fine as a picture needs.
    * @internal
    */
   sketches(
@@ -201,7 +201,7 @@ export class Run {
   }
 
   /**
-   * The same about single instants (s), in order, and nothing between them: what lies there is no curve. Of steps the whole.
+   * The same about single instants (s), in order, with nothing between them. For a run of steps the whole traces.
    * @internal
    */
   glimpses(names: readonly string[], instants: Iterable<number>): Trace[] {
@@ -216,7 +216,7 @@ export class Run {
     return this.parts(names, parts);
   }
 
-  /** Ticks about a stretch in seconds: a few more, since seconds are not exact. */
+  /** Ticks about a stretch in seconds: a few more on either side, since seconds are rounded. */
   private ticksOf(from: number, to: number): TickSpan {
     const tick = this.assembly.clock.seconds;
     return { from: Math.floor(from / tick) - 4, to: Math.ceil(to / tick) + 4 };
@@ -227,7 +227,7 @@ export class Run {
     return names.map((name) => found.get(name)!);
   }
 
-  /** Traces by name. @param parts absent: all that is recorded */
+  /** Traces by name. @param parts absent: the whole recording */
   private drawn(
     names: readonly string[],
     parts?: readonly TickSpan[],
@@ -244,7 +244,7 @@ export class Run {
     return new Map(drawn.map((trace) => [trace.name, trace]));
   }
 
-  /** A probe along the recording. @param again whether another stretch of it may be asked for */
+  /** A probe along the recording. @param again whether more stretches of it may be asked for */
   private viewed(name: string, probe: Probe, again: boolean): ProbeView {
     const known = this.views.get(name);
     if (known) return known;
@@ -254,9 +254,9 @@ export class Run {
   }
 
   /**
-   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing, of video 0H of
-   * every line. Of video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of
-   * every first field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
+   * The instants (s) at which periods of a signal or place begin: its rises through half of its swing; for video 0H of every
+   * line. For video also `camera.lines`, `camera.fields` (the first broad pulse of each), `camera.frames` (that of every first
+   * field) and `camera.pulses` (every sync pulse). Exact for a signal; read off the trace for any other place.
    */
   periods(name: string): Float64Array {
     const known = this.begins.get(name);
@@ -267,7 +267,7 @@ export class Run {
   }
 
   /**
-   * The same of a signal, without a list of them; undefined where the name is that of a place.
+   * The same for a signal, without a list of them; undefined where the name is that of a place.
    * @internal
    */
   marks(name: string): PeriodStarts | undefined {
@@ -302,7 +302,7 @@ function nothingRecorded(reason: string): DesignError {
   return refusal("no-samples", message, hint);
 }
 
-/** Lists periods; where there are more than the limit allows, that is told as an option's fault. */
+/** Lists periods; more of them than the limit allows are reported as a fault of that option. */
 function counting<T>(name: string, action: () => T): T {
   try {
     return action();

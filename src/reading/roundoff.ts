@@ -1,23 +1,23 @@
-// The rounding of what is seen at an instant. Where large terms cancel, as in the current between two places of one voltage, it
-// is all that is left, and no number of samples makes a curve of it.
+// The rounding of what is seen at an instant. Where large terms cancel, as in the current between two places of equal voltage,
+// nothing but rounding is left, and no number of samples makes a curve of it.
 import type { Sight } from "./forms.js";
 import type { LeapForm, Look } from "./leapforms.js";
 
-/** How far a value and its slope (a second) may be off by rounding alone. */
+/** How far a value and its slope (per second) may be off by rounding. */
 export interface Roundoff {
   readonly value: number;
   readonly slope: number;
 }
 
-/** What is exact. */
+/** The rounding of an exact look. */
 export const noRoundoff: Roundoff = { value: 0, slope: 0 };
 
-/** Rounding of a sum, as a share of the sizes of its terms: some tens of products carry z along. */
+/** Rounding of a sum, as a share of the sizes of its terms: z is carried along by some tens of products. */
 export const lossShare = 2 ** -46;
 
 /**
  * Rounding of one form over z.
- * @param elapsed how long z has been carried along, s: what its slope has been off by has added up
+ * @param elapsed how long z has been carried along, s: the error of its slope adds up over that time
  */
 export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array, elapsed: number): Roundoff {
   let v = 0;
@@ -31,7 +31,7 @@ export function roundoffOf({ value, slope, entries }: LeapForm, z: Float64Array,
   return { value: lossShare * (v + elapsed * d), slope: lossShare * d };
 }
 
-/** The rounding of one sight, over the z that its forms are of. */
+/** The rounding of one sight, over the z of its forms. */
 export function roundoffSeen(
   which: Sight,
   forms: readonly LeapForm[],
@@ -42,7 +42,7 @@ export function roundoffSeen(
   return seen.length === 1 ? roundoffOf(seen[0], z, elapsed) : roundoffOfProducts(seen, z, elapsed);
 }
 
-/** Rounding of a sum of products, of forms 2k and 2k + 1. */
+/** Rounding of a sum of products of forms 2k and 2k + 1. */
 function roundoffOfProducts(forms: readonly LeapForm[], z: Float64Array, elapsed: number): Roundoff {
   let [value, slope] = [0, 0];
   for (let k = 0; k + 1 < forms.length; k += 2) {
@@ -65,7 +65,7 @@ function sizeOf(row: Float64Array, z: Float64Array): number {
   return Math.abs(sum);
 }
 
-/** The greater of two, value and slope each by itself. */
+/** The larger of each, value and slope. */
 export function greater(a: Roundoff, b: Roundoff): Roundoff {
   return { value: Math.max(a.value, b.value), slope: Math.max(a.slope, b.slope) };
 }
@@ -76,10 +76,12 @@ interface Way {
   readonly z: Float64Array;
 }
 
-/** Two ways to one look differ by their rounding alone, of which their difference shows some part: so many times it. */
+/**
+ * Two ways to one look differ by rounding alone; some of it may cancel in their difference, which therefore counts so many times.
+ */
 const hidden = 8;
 
-/** What two ways to the same sight tell of its rounding. @param evaluate looks at a form over a z */
+/** The rounding of a sight that two ways to it reveal. @param evaluate reads a form over a z */
 export function waysApart(
   which: Sight,
   ways: readonly [Way, Way],

@@ -1,11 +1,11 @@
-// What a run came to, as plain data: counts for benches and the curious, and what is written of a run as JSON.
+// A run's results as plain data: counts, and what is written of a run as JSON.
 import type { Loss } from "./recording.js";
 
 /** Counts of a run, for benches and the curious. */
 export interface Statistics {
   /** Steps taken. */
   readonly steps: number;
-  /** Steps tried and taken back, their error being too large. */
+  /** Steps tried and undone because their error was too large. */
   readonly rejected: number;
   /** Instants at which something jumped or a mode changed. */
   readonly events: number;
@@ -15,7 +15,7 @@ export interface Statistics {
   readonly matrices: number;
 }
 
-/** A run without its waveforms: how it ended, what is doubtful, and what may be asked of it. */
+/** A run without its waveforms: how it ended, what is doubtful, and which names have traces. */
 export interface RunSummary {
   /** Title of the design. */
   readonly title: string;

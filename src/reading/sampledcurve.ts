@@ -1,5 +1,5 @@
-// The curve that a trace was drawn from, at single instants: an area wants to know what lies between two samples better than
-// a cubic does.
+// The curve that a trace was drawn from, at single instants: an area needs it more exactly between two samples than a cubic
+// gives.
 import type { Assembly } from "../assembly/assemble.js";
 import type { CurvePoint } from "../waveforms/trace.js";
 import { nothingSeen } from "./accuracy.js";
@@ -8,7 +8,7 @@ import type { Probe } from "./probe.js";
 import type { Recording, Stretch } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
-/** A probe at instants that as a rule follow one another. */
+/** A probe at instants that mostly ascend. */
 export class SampledCurve {
   private view: ProbeView | undefined;
   private stretch: Stretch | undefined;
@@ -25,13 +25,13 @@ export class SampledCurve {
     private readonly probe: Probe,
   ) {}
 
-  /** What is seen at an instant (s), and its slope a second; NaN where nothing is recorded. It is one object, used again. */
+  /** The value at an instant (s), and its slope per second; NaN where nothing is recorded. The object is reused. */
   at(time: number): CurvePoint {
     const { seen, point } = this;
     const { clock } = this.assembly;
     const tick = Math.floor(time / clock.seconds + 0.5);
     const known = (tick >= this.from && tick < this.to) || this.enter(tick);
-    // By z there, where that says all: forms that are carried to the start are for looks that come again.
+    // Use z there, where that says all: forms carried to the start are for looks that recur.
     const { opening } = this.inside ?? {};
     if (known && opening) opening.carried(tick, seen);
     else if (known) this.inside!.look(tick, 1, seen);
@@ -40,7 +40,7 @@ export class SampledCurve {
     return point;
   }
 
-  /** The value at an instant (s) as it is reached, at the end of what is recorded as well; NaN where nothing is. */
+  /** The value at an instant (s) as it is reached, also at the end of the recording; NaN outside it. */
   reached(time: number): number {
     const { seen } = this;
     const { clock } = this.assembly;

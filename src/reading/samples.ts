@@ -1,5 +1,5 @@
-// Samples as they are kept, in columns that grow: tick, side, combination of modes, states, and which of the states stand at
-// that tick, the others being on their way.
+// Stored samples, in columns that grow: tick, side, combination of modes, states, and which of the states are valid at that tick;
+// the others are in mid-leap.
 import type { Side } from "../stepping/sink.js";
 
 /** Every state, as bits. */
@@ -10,17 +10,17 @@ export function bitsOf(states: readonly number[]): number {
   return states.reduce((mask, k) => mask | (1 << k), 0);
 }
 
-/** Bytes that one sample takes at least: its tick, mode and side, and the states. */
+/** The fewest bytes that a sample takes: its tick, mode and side, and the states. */
 export function sampleBytes(states: number): number {
   return 13 + 8 * states;
 }
 
-/** Samples whose states stand in one block, a power of two. */
+/** A block holds the states of 2^power samples. */
 const power = 8;
 const rows = 1 << power;
 const last = rows - 1;
 
-/** What a state was when it was given last. */
+/** A state where it was given last. */
 interface LastGiven {
   readonly tick: number;
   /** Index of the combination of modes in force. */
@@ -28,21 +28,21 @@ interface LastGiven {
   readonly value: number;
 }
 
-/** Samples by number, from 0 to `count`. */
+/** Samples by index, from 0 to `count` − 1. */
 export class KeptSamples {
   count = 0;
-  /** How many were let go before them. */
+  /** How many were released before them. */
   gone = 0;
   ticks: Float64Array;
   /** Index of the combination of modes. */
   modes: Uint32Array;
   sides: Uint8Array;
-  /** Of each sample all states, one sample after another, in blocks: these are most of what is kept, and are not moved as it grows. */
+  /** The states, sample after sample, in blocks: they are most of what is kept, and are not moved as it grows. */
   private readonly blocks: Float64Array[] = [];
-  /** States that stand there, as bits; and those that have been worked out since. */
+  /** States given there, as bits; and those computed since. */
   given: Bits;
   private filled: Bits;
-  /** By state, what the samples that were let go gave last. */
+  /** By state, the last value in the samples that were released. */
   private readonly before: { tick: number; mode: number; value: number }[];
 
   /**
@@ -63,7 +63,7 @@ export class KeptSamples {
     this.before = Array.from({ length: nx }, () => ({ tick: 0, mode: 0, value: 0 }));
   }
 
-  /** Adds one; false where there is no room for it. */
+  /** Adds one; false where there is no room. */
   add(tick: number, side: Side, mode: number, x: Float64Array, given: number): boolean {
     const i = this.count;
     if (i === this.ticks.length && !this.grow()) return false;
@@ -83,7 +83,7 @@ export class KeptSamples {
     return true;
   }
 
-  /** Adds states that come to stand at the tick of the last sample, as it is reached, to that one; false if they do not. */
+  /** Adds states that are reached at the tick of the last sample to that sample; returns false if they do not belong to it. */
   join(tick: number, mode: number, x: Float64Array, given: number): boolean {
     const i = this.count - 1;
     if (this.ticks[i] !== tick || this.modes[i] !== mode || this.sides[i] === 1) return false;
@@ -117,7 +117,7 @@ export class KeptSamples {
     return this.given[i] | this.filled[i];
   }
 
-  /** Fills in the states that a sample does not hold, of as many as there are in `z`. */
+  /** Fills in those states that a sample does not hold, given in the order of `z`. */
   fill(i: number, states: readonly number[], z: Float64Array): void {
     const holds = this.holds(i);
     const block = this.blocks[i >> power];
@@ -127,12 +127,12 @@ export class KeptSamples {
     this.filled[i] |= bitsOf(states);
   }
 
-  /** What a state was that no sample before one gives. */
+  /** A state where it was given last in the samples that were released. */
   lastGiven(state: number): LastGiven {
     return this.before[state];
   }
 
-  /** Lets the first samples go, but for what their states were. */
+  /** Releases the first samples, but remembers the last value of each state. */
   release(count: number): void {
     const { nx, before, ticks, modes, blocks } = this;
     let left = nx < 32 ? 2 ** nx - 1 : everyState;
@@ -157,7 +157,7 @@ export class KeptSamples {
     }
   }
 
-  /** All that there is stands so many ticks later. */
+  /** Moves everything so many ticks later. */
   delay(ticks: number): void {
     for (let i = 0; i < this.count; i++) this.ticks[i] += ticks;
     for (const one of this.before) one.tick += ticks;
@@ -175,10 +175,10 @@ export class KeptSamples {
   }
 }
 
-/** Bits of states, one set a sample. */
+/** Bits of states, one number a sample. */
 type Bits = Uint8Array | Uint16Array | Int32Array;
 
-/** Room for as many bits as there are states; of more than 31 they are all given. */
+/** Room for as many bits as there are states; with more than 31, all states are given at every sample. */
 function bitsFor(nx: number, size: number): Bits {
   return nx <= 8 ? new Uint8Array(size) : nx <= 16 ? new Uint16Array(size) : new Int32Array(size);
 }

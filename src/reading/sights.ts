@@ -1,4 +1,4 @@
-// What is seen, put together from forms that were looked at: one of them, or a sum of products of two.
+// A sight, put together from looks at its forms: one of them, or a sum of products of pairs.
 import type { Sight } from "./forms.js";
 
 /**
@@ -21,7 +21,7 @@ export function sightOf(sight: Sight, seen: Float64Array, into: Float64Array, at
   into[at + 1] = slope;
 }
 
-/** Its rounding, from what was seen and from the rounding of each form, likewise. */
+/** Its rounding, from value and slope of each form and from their rounding. */
 export function sightRounding(
   sight: Sight,
   seen: Float64Array,

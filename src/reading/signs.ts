@@ -1,4 +1,4 @@
-// Where a form changes its sign within a leap: its cubic is parted until it is true, and then its signs are.
+// Where a form changes sign within a leap: its pieces are parted until a cubic fits, and then the cubic's signs hold.
 import { CubicJudge, cubicAt, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import type { LeapForm } from "./leapforms.js";
 import { type Roundoff, roundoffOf } from "./roundoff.js";
@@ -8,7 +8,7 @@ export interface RoundedLook extends Seen {
   readonly roundoff: () => Roundoff;
 }
 
-/** A look at a form over z that knows its rounding; what is not above that is zero. */
+/** A look at a form over z that knows its rounding; whatever is no larger than that is zero. */
 export function rounded(form: LeapForm, seen: Seen, z: Float64Array, elapsed: number): RoundedLook {
   const roundoff = roundoffOf(form, z, elapsed);
   const above = (x: number, least: number) => (Math.abs(x) > least ? x : 0);
@@ -17,8 +17,8 @@ export function rounded(form: LeapForm, seen: Seen, z: Float64Array, elapsed: nu
 }
 
 /**
- * Ticks at which a form changes its sign between two ticks, in order.
- * @param look looks at the form at a tick
+ * Ticks at which a form changes sign between two ticks, in order.
+ * @param look reads the form at a tick
  * @param second length of a tick, s
  */
 export function signChanges(
@@ -42,7 +42,7 @@ export function signChanges(
     const known = !judge.misses(a, m, b, m, depth);
     const straight = a.slope > 0 === b.slope > 0;
     const signs = new Set([a, m, b].map(({ value }) => value > 0));
-    // Of one sign throughout, and no turn within that could be of the other.
+    // One sign at all looks, and no turning point between them that could have the other.
     if (known && signs.size === 1 && (straight || a.value > 0 === a.slope > 0)) return;
     if (known && signs.size === 2 && straight) {
       found.push(signChange(look, a, b));
@@ -55,11 +55,11 @@ export function signChanges(
   return found;
 }
 
-/** The tick at which a form that runs one way has come to the sign of its end: where the chord has it, by turns with the middle. */
+/** The first tick at which a monotone form has the sign of its end: found along the chord, every third time by halving. */
 function signChange(look: (tick: number) => Seen, a: Seen, b: Seen): number {
   let [low, high] = [a.tick, b.tick];
   let [before, after] = [a.value, b.value];
-  // Where one end stays twice, its value counts half (the Illinois rule: M. Dowell & P. Jarratt, BIT 11, 1971).
+  // Where one end is kept twice, its value counts half (the Illinois rule: M. Dowell & P. Jarratt, BIT 11, 1971).
   let kept = 0;
   for (let turn = 1; high - low > 1; turn++) {
     const share = turn % 3 === 0 ? 0.5 : before / (before - after);
@@ -82,8 +82,8 @@ function signChange(look: (tick: number) => Seen, a: Seen, b: Seen): number {
 }
 
 /**
- * Whether a form plainly keeps its sign over three looks, the second between the others: it is farther from zero than their cubic
- * from the truth, by far.
+ * Whether a form plainly keeps its sign over three looks, the second between the others: it must be much farther from zero than
+ * their cubic is off.
  * @param tick length of a tick, s
  */
 export function keepsSign([a, m, b]: readonly [Seen, Seen, Seen], tick: number): boolean {

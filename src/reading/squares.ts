@@ -1,8 +1,8 @@
-// Sums of squares of rows, as few rows as there are columns. A set of rows is made one triangle that gives the same sum of
-// squares for every z (Householder's reflections; G. H. Golub & C. F. Van Loan, Matrix Computations, ch. 5). A sum of
-// squares kept in this way never falls below zero, and where what it is made of cancels, the square of the rounding is left.
+// Sums of squares of rows, in as few rows as there are columns. Rows are reduced to a triangle with the same sum of squares for
+// every z (Householder reflections; G. H. Golub & C. F. Van Loan, Matrix Computations, ch. 5). A sum of squares kept this way
+// never falls below zero, and where its terms cancel, what is left is the square of the rounding.
 
-/** Rows over z, flat, `width` numbers a row. */
+/** Rows over z, flat, `width` numbers each. */
 export interface SumOfSquares {
   readonly count: number;
   readonly rows: Float64Array;
@@ -11,7 +11,7 @@ export interface SumOfSquares {
 /** The empty sum. */
 export const emptySum: SumOfSquares = { count: 0, rows: new Float64Array(0) };
 
-/** A triangle with the sum of squares of these rows, which it uses up. */
+/** A triangle with the sum of squares of these rows, which are overwritten. */
 export function triangular(rows: Float64Array, width: number): SumOfSquares {
   const count = rows.length / width;
   for (let k = 0; k < width && k < count - 1; k++) {

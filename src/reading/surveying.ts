@@ -1,4 +1,4 @@
-// Some of the leaps of a recording, so that a trace knows its swing before it is drawn.
+// A sample of the leaps of a recording, so that a trace knows its swing before it is drawn.
 import type { Recording, Stretch } from "./recording.js";
 
 /** A stretch of time, in ticks. */
@@ -7,7 +7,7 @@ export interface TickSpan {
   readonly to: number;
 }
 
-/** The most leaps that are looked at. */
+/** The most leaps that are taken. */
 const most = 512;
 const golden = (Math.sqrt(5) - 1) / 2;
 
@@ -20,7 +20,7 @@ export function* surveyed(recording: Recording, spans: readonly TickSpan[]): Gen
   const count = reaches.reduce((sum, reach) => sum + reach.count, 0);
   const looks = Math.min(count, most);
   for (let k = 0, at = 0, passed = 0; k < looks; k++) {
-    // Evenly spread, but in no step with what comes again: the shares that a golden section leaves.
+    // Spread evenly but, by the golden section, not in step with anything periodic.
     const wanted = looks < count ? Math.floor(((k + ((k * golden) % 1)) * count) / looks) : k;
     while (wanted >= passed + reaches[at].count) passed += reaches[at++].count;
     const index = reaches[at].first + wanted - passed;

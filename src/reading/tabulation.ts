@@ -1,4 +1,4 @@
-// Several probes of a recording that is played piece by piece, at common instants: each is as true as if it were alone.
+// Several probes of a recording that is played piece by piece, at common instants: each as accurate as if it were alone.
 import type { Assembly } from "../assembly/assemble.js";
 import { CubicJudge, mostPartings, partingShare, type Seen, traceAccuracy } from "./accuracy.js";
 import { viewOf } from "./leapview.js";
@@ -6,7 +6,7 @@ import type { Probe } from "./probe.js";
 import type { Recording } from "./recording.js";
 import type { ProbeView, StretchView } from "./view.js";
 
-/** A row of the table: what all probes show at one tick. */
+/** A row of the table: what all probes read at one tick. */
 export interface ProbeRow {
   tick: number;
   readonly seen: readonly Seen[];
@@ -17,7 +17,7 @@ export class Tabulation {
   private readonly views: readonly ProbeView[];
   private readonly judges: readonly CubicJudge[];
   private inside: readonly StretchView[] = [];
-  /** Rows in hand, by how often their stretch has been parted; its ends are the first two. */
+  /** Rows in hand, by how often their stretch has been parted; the first two are its ends. */
   private readonly rows: ProbeRow[] = [];
   private lastTick = -1;
   private readonly lastValues: Float64Array;
@@ -26,7 +26,7 @@ export class Tabulation {
     assembly: Assembly,
     private readonly recording: Recording,
     probes: readonly Probe[],
-    /** Takes a row, which is used again. */
+    /** Receives a row, which is reused. */
     private readonly take: (row: ProbeRow) => void,
   ) {
     this.views = probes.map((probe) => viewOf(assembly, recording, probe));
@@ -34,7 +34,7 @@ export class Tabulation {
     this.lastValues = new Float64Array(probes.length);
   }
 
-  /** Plays what is recorded between two ticks; with `end` also what its last sample says alone. */
+  /** Plays the recording between two ticks; with `end` also what its last sample alone gives. */
   play(from: number, to: number, end: boolean): void {
     const { recording, views } = this;
     for (const stretch of recording.stretches(from, to)) {
@@ -86,7 +86,7 @@ export class Tabulation {
     return row;
   }
 
-  /** Hands on what is seen, unless it was handed on just now. */
+  /** Passes on a row, unless it repeats the last one. */
   private put(row: ProbeRow): void {
     const { lastTick, lastValues, judges } = this;
     const { tick, seen } = row;

@@ -1,6 +1,6 @@
-// Traces of a recording. A trace has a sample at every end of a leap or step, and inside a leap as many as its cubic
-// needs to be true: each trace for itself, at instants worked out with the matrices of the march, so that it does not depend on
-// the traces that are drawn beside it. At a jump by more than rounding there are two samples.
+// Traces of a recording. A trace has a sample at every end of a leap or step, and inside a leap as many as its cubics need. Each
+// trace has its own, at instants computed with the matrices of the march, so it does not depend on the traces drawn beside it. A
+// jump larger than rounding gives two samples.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
@@ -36,16 +36,16 @@ interface TraceRequest {
 
 /** How a trace is drawn. */
 interface TraceOptions {
-  /** The stretches to draw, in ticks, apart and in order; absent: all that is recorded. Between them a trace shows nothing. */
+  /** The stretches to draw, in ticks, separate and in order; absent: the whole recording. Between them a trace shows nothing. */
   readonly parts?: readonly TickSpan[];
-  /** How far a cubic may be from the truth, as a share of the trace's swing. */
+  /** How far a cubic may be off, as a share of the trace's swing. */
   readonly within?: number;
 }
 
-/** A piece in which a carrier turns more often than that goes by blocks. */
+/** A piece in which a carrier turns more often than this is drawn in blocks. */
 const manyTurns = 16;
 
-/** What a sample of a trace takes at least: a time and a value. */
+/** The fewest bytes of a sample of a trace: a time and a value. */
 const leastBytes = 16;
 
 /** Draws traces from a recording that has samples. */
@@ -55,7 +55,7 @@ export function drawTraces(
   wanted: readonly TraceRequest[],
   { parts, within = traceAccuracy }: TraceOptions = {},
 ): Trace[] {
-  // Of what repeats without end nobody waits to see that there is no room for it.
+  // Refuse at once: drawing something that repeats without end would take long to run out of room.
   if (!parts && wanted.length > 0 && recording.count * leastBytes > recording.room)
     throw tooLong(wanted[0].name);
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
@@ -73,9 +73,9 @@ class Pen {
   private readonly knots: Knots;
   private readonly judge: CubicJudge;
   private readonly leaps: LeapPen;
-  /** Looks in hand, by how often their stretch has been parted; its ends are the first two. */
+  /** Looks in hand, by how often their stretch has been parted; the first two are its ends. */
   private readonly looks: Seen[] = [];
-  /** Where two blocks end. */
+  /** The ends of two blocks. */
   private readonly blockEnds = [nothingSeen(), nothingSeen()];
 
   constructor(
@@ -92,7 +92,7 @@ class Pen {
     this.leaps = new LeapPen(this.judge, this.knots, assembly.clock);
   }
 
-  /** The swing, as far as some leaps show it. What is larger will be met; until then the curve is drawn finer than it need be. */
+  /** Finds the swing from some leaps. A larger one is met later; until then the curve is drawn finer than needed. */
   survey(spans: readonly TickSpan[]): void {
     for (const leap of surveyed(this.recording, spans)) {
       const inside = this.view.enter(leap);
@@ -118,7 +118,7 @@ class Pen {
       last = stretch.end;
       if (stretch.to >= to) blur = inside.blur();
     }
-    // What the last sample says of how it would go on: a jump at the end is shown.
+    // The last sample also tells how it would go on: a jump at the end is shown.
     const index = recording.last(last < 0 ? from : recording.tick(last));
     const tick = recording.tick(index);
     if (last >= 0 && tick > to) return;
@@ -145,7 +145,7 @@ class Pen {
     });
   }
 
-  /** What flows into a capacitor of one size is what it holds more. */
+  /** The charge that flows into a capacitor of constant size is its gain in voltage times that size. */
   private charged(probe: Probe): ((from: number, to: number) => number) | undefined {
     const { assembly, recording } = this;
     const { members, states } = assembly.system;
@@ -173,7 +173,7 @@ class Pen {
     else this.fill(inside, start, end);
   }
 
-  /** Adds what lies behind `a`, up to `b`, on a piece that no plan was found for. */
+  /** Adds the samples after `a`, up to `b`, on a piece without a plan. */
   private fill(inside: StretchView, a: Seen, b: Seen): void {
     const { recurring } = inside;
     if (recurring?.plain && recurring.from === a.tick && recurring.to === b.tick)
@@ -182,7 +182,7 @@ class Pen {
     else this.refine(inside, a, b, 0);
   }
 
-  /** Adds what lies behind `a`, up to `b`, where a carrier turns many times: by blocks that are each like the last. */
+  /** The same where a carrier turns many times: in blocks that resemble each other. */
   private along(inside: StretchView, a: Seen, b: Seen): void {
     const { blockEnds } = this;
     let last = Object.assign(blockEnds[0], a);
@@ -194,10 +194,10 @@ class Pen {
     if (last.tick < b.tick) this.refine(inside, last, b, 0);
   }
 
-  /** Adds what lies behind `a`, up to `b`. */
+  /** Adds the samples after `a`, up to `b`. */
   private refine(inside: StretchView, a: Seen, b: Seen, depth: number): void {
     const step = Math.floor(partingShare * (b.tick - a.tick));
-    // What is too short to be looked into is straight: a slope may be that of something faster.
+    // A piece too short to be looked into is straight: its slope may be that of something faster.
     this.judge.chord = b.tick > a.tick;
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
@@ -211,7 +211,7 @@ class Pen {
     this.add(this.judge.chord ? { ...b, slope: this.knots.straight(time, b.value) } : b);
   }
 
-  /** Whether a cubic that seemed to do does not, looked at once more where it may have been met by chance. */
+  /** Whether a cubic that seemed to fit does not, looked at again where it may have fitted by chance. */
   private wavers(inside: StretchView, a: Seen, b: Seen, depth: number): boolean {
     const { judge } = this;
     if (judge.chord || !judge.doubts(a, b)) return false;
@@ -233,11 +233,11 @@ class Pen {
     this.knots.add(this.assembly.clock.time(seen.tick), seen);
   }
 
-  /** What is seen at the start of a piece meets the end of the one before, or jumps. @param blur by which it may differ without */
+  /** The start of a piece meets the end of the one before, or jumps. @param blur by which it may differ without a jump */
   private meet(seen: Seen, blur = 0): void {
     const { knots } = this;
     const apart = Math.abs(knots.value - seen.value) > Math.max(this.judge.rounding, blur);
-    // Nothing at all and the rounding of nothing stay apart: a diode that blocks carries nothing.
+    // Zero and the rounding of zero stay apart: a diode that blocks carries nothing.
     const parted = (knots.value === 0) !== (seen.value === 0);
     if (knots.count === 0 || this.assembly.clock.time(seen.tick) > knots.time || apart || parted)
       this.add(seen);

@@ -11,18 +11,18 @@ import { noRoundoff, type Roundoff } from "./roundoff.js";
 
 /** A probe along a recording. */
 export interface ProbeView {
-  /** Stretches of some length that overlap a span of ticks, in order, joined where nothing that is seen notices. */
+  /** Stretches of nonzero length that overlap a span of ticks, in order, joined where the border does not touch the probe. */
   stretches(from: number, to: number): Iterable<Stretch>;
-  /** The probe within a stretch. It is one object, which the next stretch uses again. */
+  /** The probe within a stretch. It is one object, reused by the next stretch. */
   enter(stretch: Stretch): StretchView;
 }
 
-/** A leap that comes again, for whoever looks into it more quickly than by single looks. */
+/** A recurring leap, for readers that look into it faster than by single looks. */
 export interface RecurringLeap {
   readonly from: number;
   readonly to: number;
   readonly whole: LeapPart;
-  /** How many forms there are, and what is seen of them; `plain` where it is one of them and nothing else. */
+  /** The number of forms, and what is read of them; `plain` where that is a single form. */
   readonly forms: number;
   readonly sights: readonly Sight[];
   readonly plain: boolean;
@@ -32,29 +32,29 @@ export interface RecurringLeap {
 
 /** A probe within a stretch. */
 export interface StretchView {
-  /** Set where it is such a stretch. */
+  /** Set where a single form over z is read throughout. */
   readonly opening?: LeapOpening;
-  /** Set where it is such a leap, and what is seen are forms over its z. */
+  /** Set where the stretch is a recurring leap, and forms over its z are read. */
   readonly recurring?: RecurringLeap;
-  /** Ticks in which the quickest carrier turns once; Infinity where none rings. */
+  /** Ticks per turn of the quickest carrier; Infinity without one. */
   readonly turn: number;
-  /** Where something that is seen has a corner. */
+  /** Where anything that is read has a corner. */
   readonly pieces: Pieces;
-  /** Goes to a piece of it between two corners, the stretch itself where it has none. */
+  /** Goes to a piece between two corners, or the whole stretch where it has none. */
   piece(from: number, to: number): void;
   /**
-   * What lies behind a tick of the piece, as a leap of a length that comes again; nothing where it is not known so. Asked for in the
+   * What follows a tick of the piece, as a leap of a recurring length; undefined where that is not possible. To be asked for in
    * order of time.
    */
   block(from: number, ticks: number): RecurringLeap | undefined;
-  /** Looks at a tick of it, as it is reached (side 0) or left (1). @param sight which of what is seen, the first unless given */
+  /** Looks at a tick, as it is reached (side 0) or left (1). @param sight index of what is read, the first unless given */
   look(tick: number, side: 0 | 1, into: Seen, sight?: number): void;
   /**
    * The rounding of a look.
-   * @param far with all that has come from where the stretch begins, which costs more
+   * @param far include all that has come from the start of the stretch, which costs more
    */
   roundoff(tick: number, far: boolean, sight?: number): Roundoff;
-  /** What rounding makes of a look by the states at either end alone, where something in between dies away that is very quick; else 0. */
+  /** Rounding of a look that uses the states at an end alone, where something very quick decays in between; else 0. */
   blur(sight?: number): number;
 }
 

@@ -1,4 +1,4 @@
-// What is doubtful about a run, as sentences.
+// What is doubtful about a run, in sentences.
 
 import type { Assembly } from "../assembly/assemble.js";
 import { engineering } from "../base/quantity.js";
@@ -9,7 +9,7 @@ import type { Ending } from "../stepping/sink.js";
 import { lostAtRest } from "./atrest.js";
 import type { Recording } from "./recording.js";
 
-/** What is doubtful when a march has ended. */
+/** What is doubtful once a march has ended. */
 export function warningsOf(assembly: Assembly, recording: Recording, ending: Ending): string[] {
   const { design, clock } = assembly;
   return [
@@ -52,12 +52,12 @@ export function edgesRounded(assembly: Assembly): string[] {
     assembly.inputs().players.map((player) => player.worst),
     0,
   );
-  // What times shown in double precision do not tell apart is no matter.
+  // A difference that times in double precision cannot show does not matter.
   if (worst <= clock.time(clock.end) * Number.EPSILON) return [];
   return [`edges are rounded to the nearest tick, by ${engineering(worst, "s")} at most`];
 }
 
-/** Currents at rest of which rounding leaves nothing; looking for them takes the matrices of the start. */
+/** Currents at rest that are nothing but rounding; finding them takes the matrices of the start. */
 export function lostInRounding(assembly: Assembly, recording: Recording): string[] {
   const names = lostAtRest(assembly, recording).map((part) => `'${assembly.design.parts[part].name}'`);
   if (names.length === 0) return [];
@@ -66,14 +66,14 @@ export function lostInRounding(assembly: Assembly, recording: Recording): string
   ];
 }
 
-/** Parts that could have started in other modes as well; looking for them may take a moment. */
+/** Parts that could have started in other modes as well; finding them may take a moment. */
 export function couldStartOtherwise(ending: Ending): string[] {
   const names = ending.ambiguous().map((name) => `'${name}'`);
   if (names.length === 0) return [];
   return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
 }
 
-/** Parts that nothing but their likeness keeps in step; looking for them sets up their steady state. */
+/** Parts kept in step only by being alike; finding them sets up their steady state. */
 export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
   return ending.alike().map(({ parts, tick, raced }) => {
     const names = parts.map((part) => `'${design.parts[part].name}'`).join(", ");
@@ -84,7 +84,7 @@ export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
   });
 }
 
-/** What a part says of a mode, and the first tick of that. */
+/** A part's remark on a mode, and the first tick of that mode. */
 interface Remark {
   /** Index of the part. */
   readonly part: number;
@@ -93,8 +93,8 @@ interface Remark {
 }
 
 /**
- * A remark for each part that was in a mode it has one of, in the order of the text, with the first instant of that. Each sample
- * that is kept is looked at once: what repeats says nothing new.
+ * One remark for each part that was in a mode with a remark, in the order of the text, with its first instant. Each stored sample
+ * is visited once: repetitions say nothing new.
  */
 export function remarked({ system }: Assembly, { samples }: Recording): Remark[] {
   if (!system.members.some(({ device }) => device.remark)) return [];
@@ -115,7 +115,7 @@ export function remarked({ system }: Assembly, { samples }: Recording): Remark[]
   return [...first.values()].sort((a, b) => a.part - b.part);
 }
 
-/** Parts whose voltages or currents double precision does not hold, as far as their rows were made. */
+/** Parts whose voltages or currents exceed double precision, as far as their rows were computed. */
 function inexact({ system, design, courses }: Assembly): string[] {
   const names = (parts: Iterable<number>) =>
     [...new Set(parts)]
@@ -137,9 +137,9 @@ function inexact({ system, design, courses }: Assembly): string[] {
 }
 
 /**
- * Places that an opening switch cut off from ground: their voltage is anything, and reads as if one place of each such group
- * stood at 0 V. What floats from the start on does so by the text, and a winding floats between the pulses of its rectifier:
- * neither is told.
+ * Places that an opening switch cut off from ground: their voltage is undefined, and reads as if one place of each such group
+ * stood at 0 V. Places that float from the start do so by the text, and a winding floats between the pulses of its rectifier:
+ * neither is reported.
  */
 function letGo({ system, design, clock }: Assembly, { samples }: Recording): string[] {
   const first = new Map<number, number>();
@@ -169,7 +169,7 @@ function letGo({ system, design, clock }: Assembly, { samples }: Recording): str
   });
 }
 
-/** A state that does not begin where its part says. */
+/** A state that does not start where its part says. */
 function contradicted({ parts }: Design, { part, others, unit, driven, given, is }: Contradiction): string {
   const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;

@@ -1,7 +1,6 @@
-// Where a function of one number passes through zero, for functions that take a whole simulation to work out: every passage
-// between some points of its range, and the point of least size where there may be none. A root stays between two points of
-// opposite sign, so it cannot be lost; a place where the function does not exist (NaN) ends the search there instead of
-// misleading it.
+// Where a function of one number passes through zero, for functions that cost a whole simulation: every passage between some
+// points of its range, and the point of least absolute value where there may be none. A root stays between two points of opposite
+// sign, so it cannot be lost; a place where the function does not exist (NaN) ends the search there instead of misleading it.
 
 /** A point of a function. */
 export interface Point {
@@ -25,20 +24,20 @@ export interface Bracket {
   readonly high: Point;
 }
 
-/** Most calls for one bracket: with fifty, halving alone narrows by 10^15. */
+/** Most calls for one bracket: fifty halvings alone narrow it by 10^15. */
 const most = 50;
 
 /**
- * Narrows a bracket down to an end that is zero, or to its last two ends: interpolate, truncate, project (I. F. D. Oliveira &
- * R. H. C. Takahashi, ACM Trans. Math. Softw. 47(1), 2020), which takes at most one call more than halving, and a handful on
- * smooth functions.
+ * Narrows a bracket down to an end that is zero, or to its last two ends: interpolate, truncate, project (I. F. D. Oliveira & R.
+ * H. C. Takahashi, ACM Trans. Math. Softw. 47(1), 2020), which takes at most one call more than halving, and a handful on smooth
+ * functions.
  * @param a,b points of opposite sign, neither NaN
  */
 export function narrowed(sought: Search, a: Point, b: Point): Bracket {
   let [low, high] = a.x < b.x ? [a, b] : [b, a];
   const goal = sought.accuracy * Math.max(Math.abs(low.x), Math.abs(high.x));
   const k1 = 0.2 / (high.x - low.x);
-  // The width that halving would have reached: starts with one halving to spare.
+  // The width that halving would have reached, with one halving to spare at the start.
   let lag = 2 * goal;
   while (lag < high.x - low.x) lag *= 2;
   for (let calls = 0; calls < most && high.x - low.x > 2 * goal; calls++) {
@@ -62,17 +61,17 @@ export function narrowed(sought: Search, a: Point, b: Point): Bracket {
   return { low, high };
 }
 
-/** The end of a bracket with the smaller value. */
+/** The end of a bracket with the smaller absolute value. */
 export function nearer({ low, high }: Bracket): Point {
   return Math.abs(low.y) <= Math.abs(high.y) ? low : high;
 }
 
 /**
- * Where points in rising order of x say that a function passes a level: a rational function of the value through the
- * nearest of them, as many as agree with the bracket (inverse interpolation by Thiele's continued fraction: Abramowitz &
- * Stegun 25.2.50; F. M. Larkin, Math. Comp. 35, 1980, on roots by rational functions). Exact for straight lines and
- * hyperbolas such as V = I t / C.
- * @returns undefined where they say nothing inside the bracket
+ * Predicts where a function passes a level, from points in rising order of x: a rational function of the value through the
+ * nearest of them, as many as agree with the bracket (inverse interpolation by Thiele's continued fraction: Abramowitz & Stegun
+ * 25.2.50; F. M. Larkin, Math. Comp. 35, 1980, on roots by rational functions). Exact for straight lines and hyperbolas such as V
+ * = I t / C.
+ * @returns undefined where they predict nothing inside the bracket
  */
 export function foretold(points: readonly Point[], level = 0, most = 5): number | undefined {
   const near = [...points].sort((a, b) => Math.abs(a.y - level) - Math.abs(b.y - level)).slice(0, most);
@@ -87,7 +86,7 @@ export function foretold(points: readonly Point[], level = 0, most = 5): number 
 }
 
 function continued(points: readonly Point[], level: number): number {
-  // Inverse differences of x by y, in place: row k is final once k points have been taken into it.
+  // Inverse differences of x by y, in place: row k is final after k points.
   const rows = points.map((p) => p.x);
   for (let k = 1; k < rows.length; k++)
     for (let i = k; i < rows.length; i++) rows[i] = (points[i].y - points[k - 1].y) / (rows[i] - rows[k - 1]);
@@ -97,8 +96,8 @@ function continued(points: readonly Point[], level: number): number {
 }
 
 /**
- * The roots between points in rising order of x: each bracket narrowed, and points that are zero; of neighbours that are
- * zero alike the smallest. Of a root both ends are one.
+ * The roots between points in rising order of x: each bracket narrowed, and points that are zero; of neighbouring zeros only the
+ * smallest. Both ends of a zero are the same point.
  */
 export function brackets(sought: Search, points: readonly Point[]): Bracket[] {
   const zero = (p: Point | undefined) => p !== undefined && Math.abs(p.y) <= sought.small;
@@ -114,19 +113,19 @@ export function brackets(sought: Search, points: readonly Point[]): Bracket[] {
   return found;
 }
 
-/** The same, of each the end with the smaller value. */
+/** The same, but only the end of each with the smaller absolute value. */
 export function roots(sought: Search, points: readonly Point[]): Point[] {
   return brackets(sought, points).map(nearer);
 }
 
-/** The share of a bracket at which golden-section search looks: (3 - sqrt 5) / 2. */
+/** The share of a bracket at which golden-section search tries next: (3 - sqrt 5) / 2. */
 const golden = (3 - Math.sqrt(5)) / 2;
 
 /**
- * Looks for the smallest size of a function near the middle one of three points, smaller than both others (golden section:
- * J. Kiefer, Proc. Amer. Math. Soc. 4(3), 1953). Stops as soon as the sign changes, since roots then stand on both sides.
- * @param calls the most; it ends as well where this `share` of the distance between the outer points is left
- * @returns every point looked at, in the order looked
+ * Looks for the least absolute value near the middle one of three points, which is smaller than both others (golden section: J.
+ * Kiefer, Proc. Amer. Math. Soc. 4(3), 1953). Stops as soon as the sign changes, since roots then lie on both sides.
+ * @param calls the most; the search also ends where this `share` of the distance between the outer points is left
+ * @returns every point tried, in order
  */
 export function dip(
   sought: Search,

@@ -1,5 +1,5 @@
-// A goal along its unknown: what it measures at each value that was looked at, against the value to make for. Zero is where the
-// goal is met; where nothing can be measured stands NaN.
+// A goal along its unknown: the measured value less the one to aim for, at each value tried. Zero is where the goal is met; NaN
+// where nothing can be measured.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { Evaluation, Evaluator, ExactValues } from "../judging/evaluation.js";
@@ -10,9 +10,9 @@ import { negligible, type Proposer, type Unknown } from "./proposals.js";
 /** Points of a goal along its unknown. */
 export class GoalCurve {
   readonly goal: Goal;
-  /** A value this near to the one to make for meets it, SI. */
+  /** A value this near to the one to aim for meets it, SI. */
   readonly small: number;
-  /** The value to make for, SI. */
+  /** The value to aim for, SI. */
   readonly target: number;
   private readonly seen = new Map<number, Point>();
 
@@ -34,13 +34,13 @@ export class GoalCurve {
     for (const value of [unknown.from, unknown.to]) this.at(value);
   }
 
-  /** The exact value that a double stands for: at an end of the range that end. */
+  /** The exact value behind a double: at an end of the range that end. */
   exact(x: number): Fraction {
     const { from, to } = this.unknown;
     return x === toNumber(from) ? from : x === toNumber(to) ? to : decimal(x);
   }
 
-  /** What is measured with a value of the unknown, and other values besides. */
+  /** What is measured with a value of the unknown, and with other values besides. */
   evaluation(value: Fraction, besides: ExactValues = new Map()): Evaluation {
     return this.evaluator.at(new Map([...besides, [this.unknown.name, value]]))[0];
   }
@@ -52,7 +52,7 @@ export class GoalCurve {
     return point;
   }
 
-  /** Every point looked at that has a value, in rising order, with nothing besides. */
+  /** Every point tried that has a value, in rising order, with no other values changed. */
   get points(): Point[] {
     return [...this.seen.values()].sort((a, b) => a.x - b.x);
   }

@@ -1,37 +1,37 @@
-// Several unknowns at once: the values for which the sum of squared misses is least, of a function that is costly to work out. No
-// unknown leaves its range, no step makes the sum larger, and the calls are bounded. The misses may be very many: their slopes are
-// brought to a triangle first, by orthogonal turns, which loses no digits as the normal equations do, and all else looks at that.
-// The linear algebra is ml-matrix's.
+// Several unknowns at once: the values with the least sum of squared misses, for a function that is costly to compute. No unknown
+// leaves its range, no step makes the sum larger, and the calls are bounded. There may be very many misses, so their slopes are
+// first reduced to a triangle by orthogonal reflections, which loses no digits as the normal equations do; the rest uses only
+// that. The linear algebra is ml-matrix's.
 import { Matrix, QrDecomposition, SingularValueDecomposition, solve } from "ml-matrix";
 
 /** What to fit, and when to stop. */
 export interface Fitting {
-  /** The misses at a place; NaN where there are none. As many each time. */
+  /** The misses at a place, the same number each time; NaN where there are none. */
   readonly misses: (x: readonly number[]) => ArrayLike<number>;
   readonly low: readonly number[];
   readonly high: readonly number[];
-  /** Misses of this size or less are none. */
+  /** Misses of this size or less count as zero. */
   readonly small: number;
   /** A step that moves no unknown by more than this share ends the fit. */
   readonly accuracy: number;
-  /** How slopes are taken; default: to one side, which costs half as many calls. */
+  /** How slopes are taken; default: one-sided, which costs half as many calls. */
   readonly slopes?: Slopes;
   /**
-   * The least that a step must promise, as a share of the sum, for it to be tried; 0 unless given. Where damping holds little
-   * back, less than that is lost in what the misses scatter, and directions that move next to nothing are not followed.
+   * The least improvement, as a share of the sum, that a step must promise to be tried; 0 unless given. Where damping holds
+   * little back, less than that is lost in the noise of the misses, and directions of almost no effect are not followed.
    */
   readonly worth?: number;
-  /** The least damping, 0 unless given: directions that move the misses by less than its root, as a share, stay as they are. */
+  /** The least damping, 0 unless given: directions that move the misses by less than its root, as a share, are left alone. */
   readonly leastDamping?: number;
-  /** Most rounds, 40 unless given; each takes a call or two for every unknown, and one for every step tried. */
+  /** Most rounds, 40 unless given; each takes a call or two per unknown, and one per step tried. */
   readonly rounds?: number;
 }
 
 /** How slopes are taken. */
 export interface Slopes {
-  /** The step, as a share of the value: above the noise of the misses, below what bends. */
+  /** The step, as a share of the value: above the noise of the misses, below where curvature matters. */
   readonly stride: number;
-  /** True: to both sides, so that what bends takes no part in them; where misses are left at the end, their place depends on it. */
+  /** True: two-sided, so that curvature does not enter; where misses remain, the place of the minimum depends on it. */
   readonly central: boolean;
   /** Directions whose effect is below this share of the largest count as none: the noise of slopes. */
   readonly noise: number;
@@ -44,21 +44,21 @@ export interface Fitted {
   /** Half the sum of squares. */
   readonly cost: number;
   /**
-   * For each unknown how far a per cent of its value moves the misses (the length of that column), and how many directions
-   * in which the unknowns can move together change the misses at all.
+   * For each unknown how far a per cent of its value moves the misses (the length of that column); and in how many directions a
+   * joint move of the unknowns changes the misses at all.
    */
   readonly effects: readonly number[];
   readonly rank: number;
-  /** The slopes as a triangle R, by unknown in rows and columns: RᵀR is the slopes' own product. */
+  /** The slopes as a triangle R, by unknown in rows and columns: RᵀR is the slopes' product with themselves. */
   readonly triangle: Matrix;
   /** False where the rounds were used up before the fit came to rest. */
   readonly settled: boolean;
 }
 
-/** For runs: far above their noise, far below what bends. */
+/** For runs: far above their noise, far below where curvature matters. */
 const usual: Slopes = { stride: 1e-3, central: false, noise: 1e-4 };
 
-/** The slopes of all misses as a triangle R, and the misses turned with them: the least squares of both are the same. */
+/** The slopes of all misses as a triangle R, and the misses rotated with them: both have the same least squares. */
 interface Turned {
   readonly triangle: Matrix;
   readonly right: readonly number[];
@@ -116,12 +116,12 @@ export function leastSquares(fitting: Fitting, start: readonly number[]): Fitted
   return { x, misses, cost, effects, rank, triangle, settled };
 }
 
-/** The size of an unknown: its value, or a part of its range where the value is next to nothing. */
+/** The size of an unknown: its value, or a part of its range where the value is almost zero. */
 function scaleOf({ low, high }: Fitting, x: readonly number[], i: number): number {
   return Math.max(Math.abs(x[i]), 1e-3 * (high[i] - low[i]));
 }
 
-/** For each unknown the change of every miss by a unit of it; taken inward at the end of a range. */
+/** For each unknown the change of every miss per unit of it; taken inward at the end of a range. */
 function columns(
   fitting: Fitting,
   { stride, central }: Slopes,
@@ -139,16 +139,16 @@ function columns(
     const down = central || !up ? at(-step) : undefined;
     const [over, most] = up ? [up, step] : [misses, 0];
     const [under, least] = down ? [down, -step] : [misses, 0];
-    // Where neither side has a value nothing is known of it.
+    // With no value on either side, nothing is known of the slope.
     if (most === least) return new Float64Array(misses.length);
     return Float64Array.from(misses, (_, k) => (over[k] - under[k]) / (most - least));
   });
 }
 
-/** Rows that are brought to the triangle at a time: the working space stays small, however many misses there are. */
+/** Rows reduced to the triangle at a time: the working space stays small, however many misses there are. */
 const rowsAtOnce = 1024;
 
-/** Slopes and misses as a triangle, a block of rows after another (Golub & Van Loan, Matrix Computations, section 5.2). */
+/** Slopes and misses as a triangle, one block of rows after another (Golub & Van Loan, Matrix Computations, section 5.2). */
 function turned(fitting: Fitting, how: Slopes, x: readonly number[], misses: ArrayLike<number>): Turned {
   const all = [...columns(fitting, how, x, misses), misses];
   const n = all.length;
@@ -163,7 +163,7 @@ function turned(fitting: Fitting, how: Slopes, x: readonly number[], misses: Arr
   }
   return {
     triangle: found.subMatrix(0, n - 2, 0, n - 2),
-    // What is left of the misses in the last row no step can change.
+    // No step can change the remainder of the misses in the last row.
     right: found.subMatrix(0, n - 2, n - 1, n - 1).to1DArray(),
   };
 }
@@ -187,7 +187,7 @@ function stepOf({ triangle, right }: Turned, free: readonly number[], damping: n
   return step;
 }
 
-// What the straight-line model expects of a step; never nothing, since it divides.
+// The improvement that the linear model predicts for a step; never zero, since it is a divisor.
 function promised({ triangle, right }: Turned, x: readonly number[], next: readonly number[]): number {
   const step = Matrix.columnVector(next.map((v, i) => v - x[i]));
   const there = triangle.mmul(step).to1DArray();

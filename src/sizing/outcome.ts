@@ -1,4 +1,4 @@
-// What a search for values ends with.
+// The result of a search for values.
 import type { Answer, Trial } from "./proposals.js";
 import type { Trim } from "./trim.js";
 
@@ -9,9 +9,9 @@ import type { Trim } from "./trim.js";
  */
 export type SizingStatus = "found" | "several" | "none" | "out of range" | "no effect";
 
-/** An answer with the reach that makes up for tolerances, where there is one unknown. */
+/** An answer with the range that makes up for tolerances, where there is one unknown. */
 export interface SizedAnswer extends Answer {
-  /** Of one unknown, where other values of the design have tolerances that matter. */
+  /** Given for a single unknown where other values of the design have tolerances that matter. */
   readonly trim?: Trim;
 }
 
@@ -19,12 +19,12 @@ export interface SizedAnswer extends Answer {
 export interface SizingOutcome {
   /** How the search ended. */
   readonly status: SizingStatus;
-  /** In a sentence, where there is more to say; else empty. */
+  /** A sentence, where there is more to say; else empty. */
   readonly reason: string;
   /** In rising order of the unknown. */
   readonly answers: readonly SizedAnswer[];
   /** Where there is no answer: the nearest to one inside the range, if anything could be measured there. */
   readonly best?: Trial;
-  /** Where the answer lies beyond the range: that. */
+  /** The answer, where it lies beyond the range. */
   readonly beyond?: Trial;
 }

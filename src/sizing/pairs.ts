@@ -1,9 +1,9 @@
 // Two parts in place of one: the pair of preferred values, in series or in parallel, nearest to a value and nearer than a single
-// part. Exact; neither is more than a hundred times the other, since the tolerance of the one would drown the other.
+// part. Exact. Neither is more than a hundred times the other, whose tolerance would drown it.
 import { type Fraction, ratio } from "../base/fraction.js";
 import { nearestPreferred, neighbours, preferredBetween, type Series } from "../base/series.js";
 
-/** Two parts that together come near to a value. */
+/** Two parts that together come close to a value. */
 export interface ExactPair {
   readonly wiring: "series" | "parallel";
   /** Larger, then smaller, SI. */
@@ -12,7 +12,7 @@ export interface ExactPair {
   readonly together: Fraction;
 }
 
-/** How far apart the two of a pair may be. */
+/** The largest ratio of the two values of a pair. */
 const apart = ratio(100);
 
 /** The nearest pair whose sizes add and the nearest whose reciprocals add, where they beat the nearest single part. */
@@ -28,7 +28,7 @@ export function pairs(value: Fraction, series: Series, addsIn: "series" | "paral
 
 type Two = Pick<ExactPair, "values" | "together">;
 
-// a + b, with a from the half of the value to all of it but a hundredth.
+// a + b, with a from half of the value up to the value.
 function nearestSum(value: Fraction, series: Series): Two | undefined {
   const candidates = preferredBetween(value.div(2), value, series).flatMap((a) => {
     const rest = value.sub(a);
@@ -37,14 +37,14 @@ function nearestSum(value: Fraction, series: Series): Two | undefined {
       (b): Two => ({ values: ordered(a, b), together: a.add(b) }),
     );
   });
-  // The half itself may lie between two preferred values: the next one below it, twice or with its neighbour.
+  // Half the value may lie between two preferred values: also try the one below it, doubled or with the one above.
   const half = neighbours(value.div(2), series);
   for (const b of [half.below, half.above])
     candidates.push({ values: ordered(half.below, b), together: half.below.add(b) });
   return nearestOf(candidates, value, series);
 }
 
-// ab / (a + b), with the smaller one from just above the value to its double.
+// ab / (a + b), with the smaller one from just above the value to twice the value.
 function nearestJoint(value: Fraction, series: Series): Two | undefined {
   const candidates = preferredBetween(value, value.mul(2), series).flatMap((a) => {
     if (!a.gt(value)) return [];
@@ -72,7 +72,7 @@ function ordered(a: Fraction, b: Fraction): readonly [Fraction, Fraction] {
   return a.gte(b) ? [a, b] : [b, a];
 }
 
-// The nearest that is nearer than a single part; of equally near ones the pair of the most alike parts.
+// The best that is nearer than a single part; among equals the pair of the most similar parts.
 function nearestOf(candidates: readonly Two[], value: Fraction, series: Series): Two | undefined {
   let best: Two | undefined;
   let least = nearestPreferred(value, series).sub(value).abs();

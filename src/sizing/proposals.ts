@@ -1,5 +1,5 @@
 // What to buy for an exact answer: preferred values on both sides, pairs of parts, and what the goals measure with each. Every
-// proposal was run, and says whether its values lie in the ranges allowed.
+// proposal has been run, and says whether its values lie in the allowed ranges.
 import { type Dimension, dimension, sameDimension } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { nearestPreferred, neighbours, type Series } from "../base/series.js";
@@ -8,16 +8,16 @@ import type { CheckResult } from "../judging/verify.js";
 import { inRange, type Range } from "../parts/range.js";
 import { type ExactPair, pairs } from "./pairs.js";
 
-/** A value to be found, as the design has it now. */
+/** A value to be found, with its present value in the design. */
 export interface Unknown {
   readonly name: string;
   readonly dimension: Dimension;
-  /** As the design has it, SI. */
+  /** In the design, SI. */
   readonly nominal: Fraction;
   /** The range in which it may lie, SI. */
   readonly from: Fraction;
   readonly to: Fraction;
-  /** What its part allows. */
+  /** The values that its part allows. */
   readonly range: Range;
   readonly series?: Series;
 }
@@ -36,7 +36,7 @@ export interface Trial {
 
 /** Two parts in place of one. */
 export interface Pair extends Trial {
-  /** Which unknown they stand for. */
+  /** Name of the unknown they stand for. */
   readonly unknown: string;
   /** How the two are joined. */
   readonly wiring: "series" | "parallel";
@@ -47,18 +47,18 @@ export interface Pair extends Trial {
 /** An answer: the exact values, and what can be bought for them. */
 export interface Answer extends Trial {
   /**
-   * With the preferred values below and above each exact one: of one unknown two trials, of several every combination, the
-   * one that leaves most room first; unknowns without a series stay exact. Empty where no unknown has a series.
+   * With the preferred values below and above each exact one: for one unknown two trials; for several every combination, the one
+   * that leaves most room first. Unknowns without a series stay exact. Empty where no unknown has a series.
    */
   readonly preferred: readonly Trial[];
-  /** The pairs of preferred values that beat the nearest single one, of resistances, capacitances and inductances. */
+  /** Pairs of preferred values that beat the nearest single one, for resistances, capacitances and inductances. */
   readonly pairs: readonly Pair[];
 }
 
-/** Beyond this many unknowns only the nearest preferred values are tried, since combinations double with each. */
+/** Beyond this many unknowns only the nearest preferred values are tried, since each doubles the combinations. */
 const combined = 4;
 
-/** A share of the value sought that counts as nothing: some tens of times what a run itself may be off. */
+/** A share of the value sought that counts as zero: some tens of times the error of a run. */
 export const negligible = 1e-6;
 
 /** Tries values of the unknowns. */
@@ -68,7 +68,7 @@ export class Proposer {
     readonly unknowns: readonly Unknown[],
   ) {}
 
-  /** What the goals come to with values of the unknowns, in their order. */
+  /** What the goals measure with values of the unknowns, in their order. */
   evaluations(values: readonly Fraction[]): readonly Evaluation[] {
     return this.evaluator.at(new Map(this.unknowns.map((u, i) => [u.name, values[i]])));
   }
@@ -125,20 +125,20 @@ export class Proposer {
   }
 }
 
-// Values of twelve figures stand for the ends of a range that have more.
+// A value may be rounded to twelve figures from an end of a range that has more.
 function within(value: Fraction, { from, to }: Unknown): boolean {
   const [v, low, high] = [value, from, to].map(toNumber) as [number, number, number];
   const play = 1e-11 * Math.abs(v);
   return v >= low - play && v <= high + play;
 }
 
-/** The pairs that stand nearest to the exact value of an unknown; none where it has no series or no part of two. */
+/** The pairs nearest to the exact value of an unknown; none where it has no series or cannot be made of two parts. */
 export function pairsFor({ series, dimension: dim }: Unknown, exact: Fraction): ExactPair[] {
   const adds = addsIn(dim);
   return series && adds && inRange(exact, "positive") ? pairs(exact, series, adds) : [];
 }
 
-/** How sizes of a dimension add up; undefined of what is no part that one buys two of. */
+/** How sizes of a dimension add up; undefined for what cannot be made of two parts. */
 function addsIn(dim: Dimension): "series" | "parallel" | undefined {
   if (sameDimension(dim, dimension.resistance) || sameDimension(dim, dimension.inductance)) return "series";
   return sameDimension(dim, dimension.capacitance) ? "parallel" : undefined;

@@ -1,6 +1,6 @@
-// An answer from a handful of runs, for a measure that rises or falls throughout and bends little, as most do. Where it does not do
-// as foretold, the whole range is to be looked at. Of the values that will be wanted anyway (preferred ones, pairs of them) those
-// next to the answer are run first, since they tell where it lies as well as any others.
+// An answer from a handful of runs, for a measure that rises or falls throughout and bends little, as most do. Where a prediction
+// fails, the whole range must be searched. Of the values wanted anyway (preferred ones, pairs of them) those next to the answer
+// are run first, since they help to locate it as well as any others.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { neighbours } from "../base/series.js";
 import { spaced, suited } from "../base/spacing.js";
@@ -8,12 +8,12 @@ import { foretold, type Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
 import { pairsFor } from "./proposals.js";
 
-/** Most values foretold; a smooth measure takes one or two. */
+/** Most predictions; a smooth measure takes one or two. */
 const most = 6;
-/** A value that is foretold misses by less than this share of what its bracket spans, but for so many. */
+/** A predicted value may miss by this share of its bracket's span, with so many exceptions. */
 const trusted = 0.25;
 const surprises = 1;
-/** Two forecasts this near to each other, as a share, tell the pairs that stand nearest. */
+/** Two predictions this close, relatively, are good enough to choose the nearest pairs. */
 const agreed = 1e-3;
 
 /** The point that meets the goal. */
@@ -55,7 +55,7 @@ export function quick(curve: GoalCurve): Point | undefined {
   return undefined;
 }
 
-// Whether the values lie on both sides of the goal, move at all, and never turn back.
+// Whether the values lie on both sides of the goal, differ at all, and are monotone.
 function steady(points: readonly Point[], small: number): boolean {
   const first = points[0].y;
   const last = points.at(-1)!.y;
@@ -64,7 +64,7 @@ function steady(points: readonly Point[], small: number): boolean {
   return points.every((p, i) => i === 0 || way * (p.y - points[i - 1].y) >= -small);
 }
 
-// How far the values of the two points around a place are apart.
+// The difference between the values at the two points around a place.
 function spanned(points: readonly Point[], x: number): number {
   const i = points.findIndex((p) => p.x >= x);
   return i > 0 ? Math.abs(points[i].y - points[i - 1].y) : 0;

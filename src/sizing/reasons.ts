@@ -1,5 +1,5 @@
-// Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is
-// allowed, a stretch along which the measure stands still, an answer beyond the range.
+// Why no value meets a goal, in words with figures: a measure that jumps over it, periods that differ by more than is allowed, a
+// stretch along which the measure does not change, an answer beyond the range.
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
@@ -9,7 +9,7 @@ import type { GoalCurve } from "./goalcurve.js";
 import type { SizingOutcome } from "./outcome.js";
 import type { Trial } from "./proposals.js";
 
-/** What stands in the way where the measure passes the goal and the check fails all the same. */
+/** What stands in the way where the measure passes the goal but the check fails all the same. */
 export function obstacle(curve: GoalCurve, { low, high }: Bracket): string {
   const { goal, target, small } = curve;
   const where = value(curve, low.x);
@@ -47,7 +47,7 @@ export function missed(
   };
 }
 
-// The longest stretch of at least three points looked at along which the measure stands still away from the goal.
+// The longest stretch of at least three points along which the measure does not change while it is off the goal.
 function plateau(curve: GoalCurve): string[] {
   const best = stretches(curve).reduce((a, b) => (b.length > a.length ? b : a), []);
   return best.length < 3 ? [] : [standing(curve, best)];

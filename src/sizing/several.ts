@@ -1,6 +1,6 @@
-// Several unknowns or several goals: the values with the least sum of squared misses. A miss counts in half widths of the band
-// allowed, so that a tight goal weighs more than a loose one; unknowns on which nothing depends, and goals that fix only a
-// combination of the unknowns, are told.
+// Several unknowns or several goals: the values with the least sum of squared misses. A miss counts in half widths of the allowed
+// band, so that a tight goal weighs more than a loose one. Unknowns without effect, and goals that fix only a combination of the
+// unknowns, are reported.
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { type Goal, goalText, sought } from "../judging/goals.js";
@@ -9,9 +9,9 @@ import { type Fitted, type Fitting, leastSquares } from "./leastsquares.js";
 import type { SizingOutcome } from "./outcome.js";
 import { negligible, type Proposer, type Trial, type Unknown } from "./proposals.js";
 
-/** The best of the places looked at first from which a fit is started. */
+/** A fit is started from so many of the best places tried first. */
 const starts = 3;
-/** Beyond this many unknowns the corners of the range are not looked at first. */
+/** Beyond this many unknowns the corners of the range are not tried first. */
 const cornered = 3;
 /** How far beyond its range an unknown is tried where nothing inside will do. */
 const farther = ratio(100);
@@ -73,7 +73,7 @@ function lowest({ from, to, range }: Unknown): Fraction {
   return range === "any" ? from.sub(to.sub(from).mul(farther)) : ratio(0);
 }
 
-// As the design has it where that lies in the ranges, the middle, and a quarter from every corner.
+// The present values if they lie in the ranges, the middle, and a quarter in from every corner.
 function lookedAt(unknowns: readonly Unknown[]): Fraction[][] {
   const within = unknowns.every((u) => u.nominal.gte(u.from) && u.nominal.lte(u.to));
   const quarters = unknowns.map((u) => spaced(u.from, u.to, 5, suited(u.from, u.to)));
@@ -84,7 +84,7 @@ function lookedAt(unknowns: readonly Unknown[]): Fraction[][] {
   return [...(within ? [unknowns.map((u) => u.nominal)] : []), quarters.map((q) => q[2]), ...corners];
 }
 
-// Misses in half widths of what is allowed; of a lone bound in shares of it.
+// Misses in half widths of the allowed band; for a single bound in shares of it.
 function missesAt(proposer: Proposer, place: readonly Fraction[]): number[] {
   const found = proposer.evaluations(place);
   return proposer.evaluator.goals.map((goal, k) => {

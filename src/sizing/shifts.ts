@@ -1,5 +1,6 @@
-// Which values of a design have tolerances of their own, and which way each moves a goal. What follows a named value or tracks
-// another is not counted beside it, since both move as one (../spread/tolerances.ts); what cannot reach the goal is not run.
+// Which values of a design have tolerances of their own, and which way each moves a goal. A value that follows a named value or
+// tracks another is not counted separately, since both move as one (../spread/tolerances.ts); one that cannot affect the goal is
+// not run.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { revalued, settableValues } from "../design/revalue.js";
@@ -13,7 +14,7 @@ import type { GoalCurve } from "./goalcurve.js";
 interface FreeTolerance {
   /** Full name of the value. */
   readonly name: string;
-  /** All that moves, at its low ends. */
+  /** Everything that moves, at its low ends. */
   readonly low: ExactValues;
   /** The same at its high ends. */
   readonly high: ExactValues;
@@ -24,17 +25,17 @@ interface FreeTolerance {
 /** How a tolerance moves a goal. */
 export interface GoalShift extends FreeTolerance {
   /**
-   * How far the goal moves from the low bound to the high one, SI, as a straight line through the value and one bound says;
-   * NaN where that has no value.
+   * How far the goal moves from the low bound to the high one, SI, by a straight line through the value and one bound; NaN where
+   * that has no value.
    */
   readonly effect: number;
-  /** How far the bound that moves the goal up does so, SI. */
+  /** How far one bound moves the goal up, SI. */
   readonly up: number;
-  /** How far the other one moves it, SI, below zero. */
+  /** How far the other bound moves it down, SI, negative. */
   readonly down: number;
 }
 
-/** The tolerances of a design that move by themselves. */
+/** The independent tolerances of a design. */
 export function tolerances(design: Design): FreeTolerance[] {
   const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
@@ -47,7 +48,7 @@ export function tolerances(design: Design): FreeTolerance[] {
   });
 }
 
-/** How each tolerance that can reach the goal moves it by itself at a value of the unknown. One run each. */
+/** How each tolerance that can affect the goal moves it alone, at a value of the unknown. One run each. */
 export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at: Fraction): GoalShift[] {
   if (list.length === 0) return [];
   const { evaluator, goal } = curve;
@@ -64,7 +65,7 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
   });
 }
 
-// Whether a tolerance changes nothing that leads to the goal, at either end.
+// Whether a tolerance changes nothing that affects the goal, at either end.
 function idle(
   design: Design,
   { spec, case: name }: Goal,
@@ -79,12 +80,12 @@ function idle(
   });
 }
 
-// What a check looks at, its limit apart.
+// What a check reads, apart from its limit.
 function asks({ at, through, within, after, before }: CheckSpec): string {
   return JSON.stringify([at, through, within, after, before]);
 }
 
-/** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay as they are. */
+/** The corner where every tolerance moves the goal up (`1`) or down (`-1`); those without effect stay out. */
 export function corner(list: readonly GoalShift[], way: 1 | -1): ExactValues {
   return new Map(
     list.flatMap(({ low, high, effect }) =>

@@ -1,6 +1,6 @@
-// One unknown and one goal: every root of the measure along the range. Unless a handful of runs tells enough, all sign changes
-// between neighbouring points are followed, and the deepest dips of what has none are looked into, so that of two roots in one
-// gap none is missed where a point between them can tell.
+// One unknown and one goal: every root of the measure along the range. Unless a handful of runs is enough, all sign changes
+// between neighbouring points are followed, and the deepest dips without one are searched, so that two roots in one gap are found
+// wherever a point between them can tell.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { goalText } from "../judging/goals.js";
@@ -13,19 +13,19 @@ import { quick } from "./quick.js";
 import { missed, obstacle, onPlateau } from "./reasons.js";
 import { trimAround } from "./trim.js";
 
-/** Narrowing ends at this share of the unknown: below what a run tells apart. */
+/** Narrowing ends at this share of the unknown, below what a run can resolve. */
 const accuracy = 1e-8;
-/** Points looked at where no number is asked for. */
+/** Points tried where no number is asked for. */
 const usual = 17;
-/** Most dips that are looked into, and most runs for each. */
+/** Most dips that are searched, and most runs for each. */
 const dips = 3;
 const callsForDip = 16;
-/** Most answers for which the reach against tolerances is worked out. */
+/** Most answers for which the range against tolerances is worked out. */
 const mostTrimmed = 3;
 
 /**
  * Sizes one value for one goal; the check of an answer passes in a run made with it.
- * @param count points to look at; undefined: a handful where they tell enough, else the usual number
+ * @param count points to try; undefined: a handful where that is enough, else the usual number
  */
 export function single(proposer: Proposer, count: number | undefined, trim: boolean): SizingOutcome {
   const curve = new GoalCurve(proposer);
@@ -103,7 +103,7 @@ function merged(a: readonly Point[], b: readonly Point[]): Point[] {
   return [...all.values()].sort((p, q) => p.x - q.x);
 }
 
-// The deepest points that are nearer to zero than both neighbours without a change of sign beside them.
+// The deepest points that are nearer to zero than both neighbours with no sign change beside them.
 function lowest(points: readonly Point[]): [Point, Point, Point][] {
   const found: [Point, Point, Point][] = [];
   for (let i = 1; i + 1 < points.length; i++) {
@@ -114,8 +114,8 @@ function lowest(points: readonly Point[]): [Point, Point, Point][] {
   return found.sort((a, b) => Math.abs(a[1].y) - Math.abs(b[1].y)).slice(0, dips);
 }
 
-// The nearest answer beyond either end: ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to
-// four times its width. What the part does not allow is not looked at.
+// The nearest answer beyond either end: in ratios of 10^(1/4) up to a hundredfold where the range is above zero, else up to four
+// times its width. Values that the part does not allow are not tried.
 function farther(curve: GoalCurve, search: Search): Trial | undefined {
   const { from, to, range } = curve.unknown;
   const positive = inRange(from, "positive");
@@ -130,7 +130,7 @@ function farther(curve: GoalCurve, search: Search): Trial | undefined {
     { last: curve.at(from), steps: beyond(from, -1) },
     { last: curve.at(to), steps: beyond(to, 1) },
   ];
-  // Both ways at once, so that the nearer answer is found first.
+  // Both ways in step, so that the nearer answer is found first.
   for (let k = 0; k < Math.max(...ends.map((e) => e.steps.length)); k++) {
     for (const end of ends) {
       const step = end.steps[k];

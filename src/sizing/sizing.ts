@@ -1,5 +1,5 @@
 // Sizing: which values meet the goals. One unknown and one goal by the roots of the measure along its range, anything more by
-// least squares. Whatever is measured was simulated.
+// least squares. Everything measured was simulated.
 
 import { asked, type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
@@ -22,7 +22,7 @@ import { single } from "./single.js";
 export interface Sought {
   /** Full name: of a named value (`timing`, `line.timing`), of a part for its value, or of its property (`feed.headroom`). */
   readonly name: string;
-  /** The range in which it may lie: text with a unit, or a number in SI units. */
+  /** Start of the range in which it may lie: text with a unit, or a number in SI units. */
   readonly from: Given;
   /** Its end, above its start. */
   readonly to: Given;
@@ -32,18 +32,18 @@ export interface Sought {
 
 /** How to size. */
 export interface SizeOptions {
-  /** The series of unknowns that name none themselves; without it these are given exactly alone. */
+  /** The series for unknowns that name none themselves; without it these get exact values only. */
   readonly in?: string;
   /**
-   * How many points of the range are looked at before roots are narrowed down, 3 to 1001. Unless given: a handful where the
-   * measure passes the goal once, rising or falling throughout and as foretold, else 17.
+   * How many points of the range are tried before roots are narrowed down, 3 to 1001. Unless given: a handful where the measure
+   * is monotone, passes the goal and follows predictions, else 17.
    */
   readonly points?: number;
-  /** False: leaves out how far the unknown must reach to make up for the tolerances of everything else. */
+  /** False: leaves out how far the unknown must reach to make up for all other tolerances. */
   readonly trim?: boolean;
-  /** Options for every run; `case` has no meaning here, since goals stand in cases of their own. */
+  /** Options for every run; `case` has no meaning here, since goals have cases of their own. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
-  /** Told of the number of runs so far, after each. */
+  /** Called after each run with the number of runs so far. */
   readonly progress?: (runs: number) => void;
 }
 
@@ -57,31 +57,31 @@ export interface SizedUnknown {
   readonly from: number;
   /** End of the range allowed. */
   readonly to: number;
-  /** As the design has it. */
+  /** In the design. */
   readonly nominal: number;
   /** The series of preferred values, where one was named. */
   readonly series?: string;
 }
 
-/** A goal it was sought for. */
+/** A goal that it was sought for. */
 export interface SizedGoal extends CheckHeading {
   /** The value sought. */
   readonly aim: number;
 }
 
-/** What sizing found. All values in SI units. */
+/** The result of sizing. All values in SI units. */
 export interface Sizing extends SizingOutcome {
   /** What was sought, in the order asked. */
   readonly unknowns: readonly SizedUnknown[];
-  /** What for, in the order asked. */
+  /** The goals, in the order asked for. */
   readonly goals: readonly SizedGoal[];
-  /** Simulations that it took. */
+  /** Number of simulations that it took. */
   readonly runs: number;
   /** How many of them stopped early. */
   readonly stopped: number;
 }
 
-/** What is to be found: a `find` of a design, or unknowns and goals by name. */
+/** What to find: a `find` of a design, or unknowns and goals by name. */
 export type ToFind = FindSpec | NamedSearch;
 
 /** Unknowns and goals, as a caller names them. */
@@ -102,12 +102,12 @@ export interface NamedSearch {
  * const [{ status, answers }] = size(design, { in: "E24" });
  * status; // "found"
  * ```
- * @returns one sizing for each `find` of the design, in the order of the text; one alone where it is said what to find
- * @throws DesignError where what is sought makes no sense: `no-unknown`, `unknown-value`, `unknown-check`, `bad-option`, ...
+ * @returns one sizing for each `find` of the design, in the order of the text; a single one where `sought` is given
+ * @throws DesignError where what is sought is invalid: `no-unknown`, `unknown-value`, `unknown-check`, `bad-option`, ...
  */
 export function size(design: Design, options?: SizeOptions): Sizing[];
 /**
- * The same of one thing to be found.
+ * The same for one thing to be found.
  * @param sought a `find` of the design (`design.finds`), or unknowns and goals by name
  */
 export function size(design: Design, sought: ToFind, options?: SizeOptions): Sizing;

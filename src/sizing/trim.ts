@@ -1,6 +1,6 @@
-// How far an unknown must reach so that the goal is met whatever the tolerances of everything else do: the range of the trimmer
-// that takes its place, at the worst corners of all other tolerances by the signs of their sensitivities. A value was run at its
-// corner, or lies so near to one that was that what is left is less than a trimmer can be set to.
+// How far an unknown must reach so that the goal is met whatever all other tolerances do: the range of the trimmer that takes its
+// place, at the worst corners of the other tolerances by the signs of their sensitivities. A value was run at its corner, or lies
+// so near to one that was that the rest is less than a trimmer can resolve.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { ExactValues } from "../judging/evaluation.js";
@@ -9,7 +9,7 @@ import { foretold, type Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
 import { corner, type GoalShift, goalShifts, plainValues, tolerances } from "./shifts.js";
 
-/** One end of what a trimmer must reach. */
+/** One end of the range that a trimmer needs. */
 export interface TrimEnd {
   /** The value that meets the goal there, SI; NaN where none does. */
   readonly value: number;
@@ -21,38 +21,38 @@ export interface TrimEnd {
 export interface TrimTolerance {
   /** Full name of the value that has it. */
   readonly name: string;
-  /** How far the measure moves from its low end to its high one, SI, along a straight line through one end. */
+  /** How far the measure moves from its low end to its high end, SI, by a straight line through one end. */
   readonly effect: number;
 }
 
-/** What a trimmer must reach. */
+/** The range that a trimmer needs. */
 export interface Trim {
   /** Lower end, SI; NaN where a corner cannot be made up for. */
   readonly from: number;
   /** Upper end, likewise. */
   readonly to: number;
-  /** The farther end, counted from the answer, as a share of it. */
+  /** Distance of the farther end from the answer, as a share of the answer. */
   readonly share: number;
-  /** Whether both ends are there and lie in the unknown's allowed range. */
+  /** Whether both ends exist and lie in the unknown's allowed range. */
   readonly inside: boolean;
-  /** The end for the corner that pushes the measure up the most, then that for the other. */
+  /** The end for the corner that raises the measure most, then the end for the other corner. */
   readonly ends: readonly [TrimEnd, TrimEnd];
-  /** The tolerances that matter, the one that costs most first. */
+  /** The tolerances that matter, costliest first. */
   readonly tolerances: readonly TrimTolerance[];
 }
 
-/** What a forecast may leave, as a share of the goal: a trimmer is never set to better. */
+/** The error that a prediction may have, as a share of the goal: no trimmer is set more finely. */
 const accuracy = 3e-7;
 /** Most runs for one end. */
 const most = 16;
 
-/** What the unknown must reach around its answer; undefined where nothing else that has an effect has a tolerance. */
+/** The range that the unknown needs around its answer; undefined where no other tolerance has an effect. */
 export function trimAround(curve: GoalCurve, at: Fraction): Trim | undefined {
   const { evaluator, unknown, goal } = curve;
   const others = tolerances(evaluator.design).filter((t) => !t.low.has(unknown.name));
   const all = goalShifts(curve, others, at);
   const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
-  // What moves the measure by a millionth of what the largest one does is rounding.
+  // A millionth of the largest effect is rounding.
   const acting = all.filter(
     (s) => Math.abs(s.effect) > 1e-6 * biggest && biggest > 1e-9 * Math.abs(goal.aim),
   );
@@ -84,12 +84,12 @@ function ranked(list: readonly GoalShift[]): TrimTolerance[] {
 
 /**
  * The value of the unknown that meets the goal at a corner, followed from the answer.
- * @param push how far the corner is foretold to move the measure, SI
+ * @param push the predicted effect of the corner on the measure, SI
  */
 function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number): number {
   const { unknown, target, small } = curve;
   const x = toNumber(at);
-  // The points around the answer tell how the measure moves there, with the corner or without.
+  // The points around the answer tell how the measure moves there, at the corner too.
   const near = curve.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
   near.sort((a, b) => a.x - b.x);
   const rate = slope(near, x);
@@ -99,7 +99,7 @@ function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number)
   const seen: Point[] = [];
   let next = foretold(near, level) ?? x - push / rate;
   for (let k = 0; k < most; k++) {
-    // A value above zero is at most halved at a time: beyond lies what no part has.
+    // A positive value is at most halved at a time: lower guesses leave what parts can be.
     if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
     const value = decimal(next);
     if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
@@ -114,7 +114,7 @@ function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number)
   return Number.NaN;
 }
 
-// The next value to try: between the two that stand nearest on both sides, or else farther on.
+// The next value to try: between the nearest ones on both sides, or else farther on.
 function onward(seen: readonly Point[], x: number, rate: number): number {
   const last = seen.at(-1)!;
   if (seen.length === 1) return last.x - last.y / rate;
@@ -126,11 +126,11 @@ function onward(seen: readonly Point[], x: number, rate: number): number {
       ? inner
       : last.x + 2 * (last.x - x);
   const [low, high] = [sorted[i - 1].x, sorted[i].x];
-  // Where forecasts do not close in from both sides, halve.
+  // Where predictions do not close in from both sides, halve.
   return inner === undefined || seen.length > 6 ? (low + high) / 2 : inner;
 }
 
-// Change of the measure a unit of the unknown, between the points on both sides of a place.
+// Change of the measure per unit of the unknown, between the points on both sides of a place.
 function slope(points: readonly Point[], x: number): number {
   const i = points.findIndex((p) => p.x === x);
   const [a, b] = [points[Math.max(0, i - 1)], points[Math.min(points.length - 1, i + 1)]];

@@ -1,34 +1,34 @@
-// Where a value stands within its tolerance: from 0, its low end, to 1, its high end. Normal means a standard deviation of a
-// third of the tolerance (a sixth of the band), centred on it, with nothing beyond the ends, since those parts are sold as
-// something else. Sorted means the same with the best parts gone, which were sold as a tighter class: that makes two humps. Of parts
-// that were measured one by one, any is alike probable; a board takes each of them once at most, and the next board finds them all
-// again: values of one bag are drawn without putting back within a trial, and put back between trials.
+// Where a value lies within its tolerance: from 0, its low end, to 1, its high end. Normal means a standard deviation of a third
+// of the tolerance (a sixth of the band), centred, with nothing beyond the ends, since those parts are sold as something else.
+// Sorted means the same without the best parts, which were sold in a tighter class: that makes two humps. Parts that were
+// measured one by one are equally probable; a board takes each at most once, and the next board finds them all again: the values
+// of one bag are drawn without replacement within a trial, and replaced between trials.
 import { normalQuantile, normalShare } from "./normal.js";
 
-/** How a value is distributed over its band; `gap` is the stretch of places that sorted ones leave out. */
+/** How a value is distributed over its band. */
 export type Distribution = Even | Sorted | Bagged;
 
-/** Even, or normal, over all of the band. */
+/** Uniform or normal, over the whole band. */
 export interface Even {
-  /** `uniform`: anywhere alike; `normal`: about the middle, cut at the ends. */
+  /** `uniform`: equally likely anywhere; `normal`: about the middle, cut off at the ends. */
   readonly shape: "uniform" | "normal";
 }
 
-/** Normal, but for a gap. */
+/** Normal with a gap. */
 export interface Sorted {
-  /** As parts are from which the better ones were picked out. */
+  /** Parts from which the better ones were picked out. */
   readonly shape: "sorted";
-  /** Both ends of what was picked out, as places in the band: 0 at its low end, 1 at its high end. */
+  /** Both ends of the range picked out, as places in the band: 0 at its low end, 1 at its high end. */
   readonly gap: readonly [number, number];
 }
 
-/** One of some parts that were measured. */
+/** One of some measured parts. */
 export interface Bagged {
-  /** One of these and no other. */
+  /** One of these parts and no other. */
   readonly shape: "measured";
   /** Places of the parts between the lowest and the highest, in the order of the bag. */
   readonly places: readonly number[];
-  /** Whose draws come out of this bag, up to the value's own: it gets none of the parts that those before it have got. */
+  /** The values drawn from this bag in turn, up to this one: it gets none of the parts that went to those before it. */
   readonly turns: readonly string[];
 }
 
@@ -36,7 +36,7 @@ export interface Bagged {
 const reach = 3;
 const beyond = normalShare(-reach);
 
-/** The place that a number of even chance stands for, of several values in one bag that of the first. */
+/** The place for a uniform random number; for a bag with several values, the place of the first. */
 export function drawnPlace(chance: number, of: Distribution): number {
   if (of.shape === "measured") return of.places[Math.floor(chance * of.places.length)];
   if (of.shape !== "sorted") return of.shape === "uniform" ? chance : at(beyond + chance * (1 - 2 * beyond));
@@ -46,12 +46,12 @@ export function drawnPlace(chance: number, of: Distribution): number {
   return share < below ? at(beyond + share) : at(to + (share - below));
 }
 
-/** The place of the part that a value draws out of its bag. @param chanceOf the number of even chance of each value */
+/** The part that a value draws from its bag, as a place. @param chanceOf the uniform random number of each value */
 export function baggedPlace({ places, turns }: Bagged, chanceOf: (name: string) => number): number {
   const gone: number[] = [];
   for (const name of turns) {
     let next = Math.floor(chanceOf(name) * (places.length - gone.length));
-    // Of those that are left, counted past those that are gone.
+    // Count only those that are left.
     for (const one of gone) if (one <= next) next++;
     gone.push(next);
     gone.sort((a, b) => a - b);

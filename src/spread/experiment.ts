@@ -1,5 +1,5 @@
-// The experiment behind a spread: a design, the checks to look at, and what varies. What is measured depends on the places on the
-// axes alone, so it is the same in any order and on any machine; experiments that would measure something else have other
+// The experiment behind a spread: a design, the checks to measure, and what varies. What is measured depends only on the places
+// on the axes, so it is the same in any order and on any machine; experiments that would measure something else have other
 // fingerprints.
 
 import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
@@ -17,15 +17,15 @@ import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerance
 
 /** Both ends of a range of temperatures, as differences. */
 export interface TemperatureRange {
-  /** The lowest, against the temperature at which values hold: `"-30 K"`, or kelvins. */
+  /** The lowest, relative to the temperature at which values hold: `"-30 K"`, or kelvins. */
   readonly from: Given;
   /** The highest. */
   readonly to: Given;
 }
 
-/** What to measure, and under which temperatures. */
+/** What to measure, and at which temperatures. */
 export interface ExperimentOptions {
-  /** Names of checks to look at; default: those of the case. */
+  /** Names of the checks to measure; default: those of the case. */
   readonly checks?: readonly string[];
   /** The case to run; default: the design as drawn. */
   readonly case?: string;
@@ -33,10 +33,10 @@ export interface ExperimentOptions {
   readonly cases?: boolean;
   /**
    * Range of temperatures, as differences in kelvin from the one at which the values hold: `{ from: "-25 K", to: "30 K" }`.
-   * Without it drifts and what wanders do not count.
+   * Without it drifts and wander do not count.
    */
   readonly temperature?: TemperatureRange;
-  /** Parts that were measured one by one: values drawn from them in the place of their tolerances. */
+  /** Parts measured one by one: values are drawn from them instead of from their tolerances. */
   readonly measured?: readonly MeasuredStock[];
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
@@ -52,11 +52,11 @@ export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
   simulate: "object",
 };
 
-/** What a spread is about, as plain data. */
+/** What a spread is of, as plain data. */
 export interface Subject {
   /** Title of the design. */
   readonly title: string;
-  /** Equal where design, checks, axes and options for the runs are. */
+  /** Equal where design, checks, axes and run options are. */
   readonly fingerprint: string;
   /** The range of temperatures, where they count. */
   readonly temperature?: Temperatures;
@@ -70,7 +70,7 @@ export interface Subject {
 export interface Measured {
   /** By check, SI; NaN where there is no value. */
   readonly measured: readonly number[];
-  /** The same by `Reading.value`: of many periods not the worst but their middle, where the limit has two sides. */
+  /** The same by `Evaluation.value`: of many periods not the worst but the middle, where the limit has two sides. */
   readonly values: readonly number[];
   /** Why some value is missing; absent where none is. */
   readonly reason?: string;
@@ -142,12 +142,12 @@ function temperaturesOf(given: ExperimentOptions["temperature"]): Temperatures |
   return { from, to };
 }
 
-/** A fingerprint of all that decides what runs of a design and of its cases do, and of what else a study hangs on. */
+/** A fingerprint of everything that decides the runs of a design and its cases, and of whatever else a study depends on. */
 export function fingerprintOf(design: Design, ...rest: readonly unknown[]): string {
   return fingerprint(JSON.stringify([described(design), ...rest], plain));
 }
 
-// Everything that decides what a run does, of the design and of its cases.
+// Everything that decides a run, of the design and of its cases.
 function described(design: Design): object {
   return [design, ...design.cases].map(({ caseName, places, parts, givens, run }) => ({
     caseName,
@@ -159,7 +159,7 @@ function described(design: Design): object {
   }));
 }
 
-// Plain text of exact numbers, maps and sets; kinds and measures by their words; places in the text do not count.
+// Plain data for exact numbers, maps and sets; kinds and measures by their words; positions in the text do not count.
 function plain(key: string, value: unknown): unknown {
   if (key === "span" || typeof value === "function") return undefined;
   if (key === "kind" && typeof value === "object") return (value as { word: string }).word ?? value;

@@ -1,4 +1,4 @@
-// Slices of trials put together: what stands in them is kept, trial by trial, in whatever order they are merged.
+// Merges slices of trials: every trial is kept, whatever the order of merging.
 
 import { refusal } from "../base/diagnostic.js";
 import { handed, handedAll } from "../base/handed.js";
@@ -6,7 +6,7 @@ import { readOnce } from "../base/legible.js";
 import type { Trials } from "./trials.js";
 
 /**
- * Slices as one; the work grows with the trials, however many slices they come in.
+ * Merges slices into one; the work grows with the trials, not with the number of slices.
  *
  * @category Values and tolerances
  * @example
@@ -43,7 +43,7 @@ export function merge(first: Trials, ...others: readonly Trials[]): Trials {
   };
 }
 
-/** Trials in a row, and where in the lists of their slice the first of them stands. */
+/** A row of trials, and the position of the first in the lists of their slice. */
 interface Stretch {
   readonly one: Trials;
   readonly from: number;
@@ -72,7 +72,7 @@ function refuseOther(a: Trials, b: Trials): void {
 
 function refuseOverlap(all: readonly Trials[]): void {
   const rising = all.flatMap((one) => one.slices).sort((a, b) => a[0] - b[0]);
-  // Of stretches in their order the one that reaches furthest so far is the one that the next may begin within.
+  // Of the slices so far, in order, the one that reaches furthest: the next may start within it.
   let furthest: Trials["slices"][number] | undefined;
   for (const next of rising) {
     if (furthest && next[0] < furthest[1]) {
@@ -85,7 +85,7 @@ function refuseOverlap(all: readonly Trials[]): void {
 }
 
 /**
- * Trials from the data that JSON gives, in which what is missing is null.
+ * Trials from parsed JSON, in which missing values are null.
  *
  * @category Values and tolerances
  * @example
@@ -93,7 +93,7 @@ function refuseOverlap(all: readonly Trials[]): void {
  * const saved = JSON.stringify(trials(design, { trials: 5, seed: 1 }));
  * readTrials(JSON.parse(saved)).seed; // 1
  * ```
- * @throws DesignError `no-trials` for data that is none
+ * @throws DesignError `no-trials` for other data
  */
 export function readTrials(data: unknown): Trials {
   const t = data as Trials;

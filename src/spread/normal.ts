@@ -1,6 +1,6 @@
-// The normal distribution's quantile, and its share below a value, by + − × ÷ and √ alone, which are the same to the bit in every
-// engine (the library's logarithm is not). Quantile: algorithm AS 241, PPND16, of M. J. Wichura, Applied Statistics 37(3), 1988;
-// about 16 figures.
+// The normal distribution's quantile and cumulative share, by + − × ÷ and √ alone, which are the same to the bit in every engine
+// (the library's logarithm is not). Quantile: algorithm AS 241, PPND16, of M. J. Wichura, Applied Statistics 37(3), 1988; about
+// 16 figures.
 import { logarithm } from "../base/powers.js";
 
 /** The value, in standard deviations, that a normal variable stays below with this probability, 0 < p < 1. */
@@ -16,7 +16,7 @@ export function normalQuantile(p: number): number {
   return q < 0 ? -size : size;
 }
 
-/** The probability that a normal variable stays below z standard deviations, |z| ≤ 8: where the quantile is z. */
+/** The probability that a normal variable stays below z standard deviations, |z| ≤ 8: the inverse of the quantile. */
 export function normalShare(z: number): number {
   if (z > 0) return 1 - normalShare(-z);
   let [low, high] = [1e-16, 0.5];

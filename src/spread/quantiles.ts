@@ -1,6 +1,6 @@
-// Quantiles, mean and deviation of measured values. Missing ones (NaN) are left out; of none at all everything is NaN. Quantiles
-// lie on straight lines between the sorted values, the lowest at the share 0 and the highest at 1: definition 7 of R. J. Hyndman
-// & Y. Fan, The American Statistician 50(4), 1996.
+// Quantiles, mean and deviation of measured values. Missing ones (NaN) are left out; without any value everything is NaN.
+// Quantiles are interpolated linearly between the sorted values, the lowest at the share 0 and the highest at 1: definition 7 of
+// R. J. Hyndman & Y. Fan, The American Statistician 50(4), 1996.
 
 /** A value that a share of all values stays at or below. */
 export interface Quantile {
@@ -10,7 +10,7 @@ export interface Quantile {
   readonly value: number;
 }
 
-/** The shares that are shown. */
+/** The shares shown by default. */
 const usualShares = [0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99] as const;
 
 /** Quantiles of values in any order. */
@@ -27,12 +27,12 @@ function quantile(sorted: Float64Array, share: number): number {
   return low + (at - below) * (high - low);
 }
 
-/** Mean and standard deviation (of the values as a sample: n − 1 below) of those that are not missing. */
+/** Mean and standard deviation (of a sample, with n − 1) of the values that are not missing. */
 export function moments(values: readonly number[]): { mean: number; deviation: number } {
   let n = 0;
   let mean = 0;
   let squares = 0;
-  // B. P. Welford, Technometrics 4(3), 1962: no difference of two large sums.
+  // B. P. Welford, Technometrics 4(3), 1962: avoids the difference of two large sums.
   for (const v of values) {
     if (Number.isNaN(v)) continue;
     n++;

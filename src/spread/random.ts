@@ -1,6 +1,6 @@
-// Random numbers that are a pure function of what they are for: the generator Philox-4x32-10 of J. K. Salmon, M. A. Moraes,
-// R. O. Dror & D. E. Shaw, "Parallel random numbers: as easy as 1, 2, 3", Proc. SC11, 2011. Trial 4711 has the same numbers
-// alone, in any order and on any machine, and a part added to a design leaves the numbers of all others as they are.
+// Random numbers that are a pure function of their purpose: the generator Philox-4x32-10 of J. K. Salmon, M. A. Moraes, R. O.
+// Dror & D. E. Shaw, "Parallel random numbers: as easy as 1, 2, 3", Proc. SC11, 2011. Trial 4711 has the same numbers alone, in
+// any order and on any machine, and adding a part to a design leaves all other parts' numbers as they are.
 import { digest } from "../base/digest.js";
 
 // Multipliers and key steps as published; the steps are the golden ratio and √3 − 1 in 32 bits.
@@ -39,14 +39,14 @@ function upper(x: number, y: number): number {
   return Math.floor((high + Math.floor(low / 0x10000)) / 0x10000);
 }
 
-/** The aspect of a name that a number is for: a counter of its own. */
+/** What a number is for besides its name: each aspect has a counter of its own. */
 export type Aspect = 0 | 1 | 2 | 3;
 
 /**
  * A number above 0 and below 1, evenly spread over 2^52 values.
  * @param seed a whole number from 0 to 2^32 − 1
  * @param index number of the trial, from 0 to 2^53 − 1
- * @param name what it is for
+ * @param name what it is for, e.g. a value of the design
  */
 export function chance(seed: number, index: number, name: string, aspect: Aspect = 0): number {
   const [high, low] = digest(name);

@@ -1,6 +1,6 @@
-// Measured parts in the place of a tolerance: which values are drawn out of which bag. Takes a design and what was measured; gives the
-// axes of these values. Always: a value of a bag is a value of its own, made of no other that varies, and every part in the bag is one
-// that the design allows there.
+// Measured parts in place of a tolerance: which values are drawn from which bag. From a design and the measurements come the axes
+// of these values. A value of a bag stands for itself, made of no other that varies, and the design allows every part in the bag
+// there.
 import { asked, refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { unitOf } from "../base/dimension.js";
@@ -12,23 +12,23 @@ import { revalued, type SettableValue, settableValues } from "../design/revalue.
 import type { Axes, AxisBand } from "./tolerances.js";
 
 /**
- * Parts that were measured, and the values of the design that they are for. A trial draws each part once at most, and the next trial
- * draws from all of them again: without putting back on one board, with putting back between boards.
+ * Measured parts, and the values of the design that they are for. A trial draws each part at most once, and the next trial draws
+ * from all of them again: without replacement on one board, with replacement between boards.
  */
 export interface MeasuredStock {
   /** Full names of the values. */
   readonly values: readonly string[];
-  /** One bag that all of these values are drawn from: what was measured, SI. */
+  /** One bag that all of these values are drawn from: the measurements, SI. */
   readonly parts?: readonly number[];
-  /** In its place, parts that were sorted into sets, such as pairs: what was measured of each set, SI, in the order of `values`. */
+  /** Instead, parts sorted into sets, such as pairs: the measurements of each set, SI, in the order of `values`. */
   readonly sets?: readonly (readonly number[])[];
 }
 
-/** The most parts of one bag. */
+/** The most parts in one bag. */
 const mostParts = 10_000;
 
 /**
- * The axes of values that are drawn from what was measured, by their names.
+ * The axes of values that are drawn from measured parts, by name.
  * @throws DesignError `bad-option`
  */
 export function bagsOf(design: Design, stock: readonly MeasuredStock[] = []): Map<string, AxisBand> {
@@ -47,7 +47,7 @@ export function bagsOf(design: Design, stock: readonly MeasuredStock[] = []): Ma
       const list = parts ?? sets!.map((set: readonly number[] | undefined) => set?.[k] as number);
       if (parts !== undefined && parts.length < values.length)
         refuse(`${parts.length} parts are too few for ${values.length} values of one board`);
-      // Of sets all values are drawn by one draw.
+      // In a set, one draw decides all values.
       const turns = parts ? values.slice(0, k + 1) : values.slice(0, 1);
       found.set(name, bandOf(name, value, list, turns));
     });
@@ -86,7 +86,7 @@ function bandOf(
 }
 
 /**
- * Tries what the design says to the lowest and to the highest of each bag.
+ * Tries whether the design accepts the lowest and the highest of each bag.
  * @throws DesignError `bad-option` where it refuses one, or where a value of a bag is made of others that vary
  */
 export function triedBags(design: Design, axes: Axes, bags: ReadonlyMap<string, AxisBand>): void {

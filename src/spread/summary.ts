@@ -1,5 +1,5 @@
-// What trials come to: extremes with the values that cause them, quantiles, the share that passes, and which tolerance costs
-// most. A trial in which a check has no value does not pass it, and counts in nothing else.
+// What trials amount to: extremes with the values that cause them, quantiles, the share that passes, and which tolerance costs
+// most. A trial in which a check has no value does not pass it, and counts nowhere else.
 
 import { handed } from "../base/handed.js";
 import type { CheckHeading } from "../design/heading.js";
@@ -9,42 +9,42 @@ import { type Axis, type AxisPlaces, axisWords, type Temperatures, valueAt } fro
 import { type MissingTrial, places, type Slice, type Trials, trialNumbers } from "./trials.js";
 import { type CountedShare, wilson } from "./wilson.js";
 
-/** What stood behind a measured value. */
+/** One axis behind a measured value. */
 export interface Cause {
   /** The axis in words: `timing`, `drift of timing`, `temperature`. */
   readonly name: string;
-  /** SI, with everything else as designed. */
+  /** Its value, SI, with everything else as designed. */
   readonly value: number;
   /** SI unit. */
   readonly unit: string;
-  /** Where in its tolerance it stands: −1 at the low end, 1 at the high one. */
+  /** Where it lies in its tolerance: −1 at the low end, 1 at the high end. */
   readonly place: number;
 }
 
-/** The lowest or highest that was measured. */
+/** The lowest or highest value measured. */
 export interface Extreme {
   /** What was measured, SI. */
   readonly value: number;
-  /** In which trial. */
+  /** The trial it was measured in. */
   readonly trial: number;
-  /** Where every axis stood in it. */
+  /** Where every axis stood in that trial. */
   readonly causes: readonly Cause[];
 }
 
-/** How much of a spread one axis makes. */
+/** How much of a spread one axis causes. */
 export interface Cost {
   /** The axis in words. */
   readonly name: string;
   /** Correlation of its place with what is measured, −1 to 1: the sign tells which way. */
   readonly correlation: number;
   /**
-   * Its square: the share of the variance that it explains by a straight line. Of independent axes and a nearly linear measure
-   * they add up to 1; of n trials each is sure to some 2/√n.
+   * Its square: the share of the variance that a straight line explains. For independent axes and a nearly linear measure these
+   * add up to 1; with n trials each is uncertain by some 2/√n.
    */
   readonly share: number;
 }
 
-/** What the trials of one check come to. SI units. */
+/** What the trials of one check amount to. SI units. */
 export interface SpreadCheck extends CheckHeading {
   /** What it measures as designed. */
   readonly nominal: number;
@@ -56,7 +56,7 @@ export interface SpreadCheck extends CheckHeading {
   readonly mean: number;
   /** Standard deviation. */
   readonly deviation: number;
-  /** Of the trials with a value. */
+  /** Quantiles of the trials with a value. */
   readonly quantiles: readonly Quantile[];
   /** The lowest of all trials; absent where none has a value. */
   readonly lowest?: Extreme;
@@ -64,11 +64,11 @@ export interface SpreadCheck extends CheckHeading {
   readonly highest?: Extreme;
   /** The share of all trials that pass, with Wilson's interval of 95 %. */
   readonly pass: CountedShare;
-  /** The axis that costs most first; empty where nothing varies. */
+  /** The axes, costliest first; empty where nothing varies. */
   readonly costs: readonly Cost[];
 }
 
-/** What trials come to. */
+/** What trials amount to. */
 export interface Spread {
   /** Title of the design. */
   readonly title: string;
@@ -76,13 +76,13 @@ export interface Spread {
   readonly seed: number;
   /** How many trials. */
   readonly trials: number;
-  /** Which trials. */
+  /** Their numbers. */
   readonly slices: readonly Slice[];
   /** The range of temperatures, where they count. */
   readonly temperature?: Temperatures;
   /** What varied. */
   readonly axes: readonly Axis[];
-  /** What was found of each check. */
+  /** The result for each check. */
   readonly checks: readonly SpreadCheck[];
   /** Trials in which some check had no value, and why. */
   readonly missing: readonly MissingTrial[];
@@ -145,7 +145,7 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
   };
 }
 
-/** Places on axes as values in words. */
+/** Places on axes, as named values. */
 export function causesOf(axes: readonly Axis[], places: AxisPlaces): Cause[] {
   return axes.flatMap((axis, k): Cause[] => {
     const place = places[k];
@@ -154,7 +154,7 @@ export function causesOf(axes: readonly Axis[], places: AxisPlaces): Cause[] {
   });
 }
 
-/** By check; the places of one axis at a time, since there may be very many trials. */
+/** By check. One axis at a time is drawn, since there may be very many trials. */
 function costsOf({ axes, seed, measured }: Trials, numbers: readonly number[]): Cost[][] {
   const kept = measured.map((values) => values.flatMap((v, i) => (Number.isNaN(v) ? [] : [i])));
   const found = measured.map((): Cost[] => []);

@@ -1,7 +1,7 @@
-// What tolerances make vary in a design: one axis for each value with a tolerance of its own, for each drift that has one, for
-// what wanders with temperature, and for the temperature itself. From here a tolerance reaches a verdict: places on the axes make
-// settings, `experiment.ts` measures the checks with them, `summary.ts` and `worst.ts` judge what comes of it. What tracks another
-// value has no axis of its own; both ends of an axis are exact.
+// What varies in a design because of tolerances: one axis for each value with a tolerance of its own, for each drift that has
+// one, for each wander with temperature, and for the temperature itself. From here a tolerance reaches a verdict: places on the
+// axes make settings, `experiment.ts` measures the checks with them, `summary.ts` and `worst.ts` judge the results. A value that
+// tracks another has no axis of its own; both ends of an axis are exact.
 import { unitOf } from "../base/dimension.js";
 import { type Fraction, fromNumber, ratio, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
@@ -15,9 +15,9 @@ import type { Aspect } from "./random.js";
 export interface Axis {
   /** Full name of the value; empty for the temperature. */
   readonly name: string;
-  /** What of it varies: its value within the tolerance, its drift, or what temperature does to it besides. */
+  /** What of it varies: its value within the tolerance, its drift, or its further wander with temperature. */
   readonly what: "value" | "drift" | "wander" | "temperature";
-  /** SI; `K` of the temperature, `1/K` or the value's unit a kelvin of a drift, empty (a share) of what wanders. */
+  /** SI; `K` for the temperature, `1/K` or the value's unit per kelvin for a drift, empty (a share) for a wander. */
   readonly unit: string;
   /** Its low end, SI. */
   readonly low: number;
@@ -25,13 +25,13 @@ export interface Axis {
   readonly nominal: number;
   /** Its high end, SI. */
   readonly high: number;
-  /** How values lie between its ends. */
+  /** How values are distributed between its ends. */
   readonly distribution: Distribution;
   /** Names of the values that track it. */
   readonly tracked: readonly string[];
 }
 
-/** What an axis goes along. */
+/** The range of an axis. */
 export type AxisBand = Omit<Axis, "name" | "what" | "tracked">;
 
 /** Temperatures as differences from the one at which values hold, K. */
@@ -48,7 +48,7 @@ export type AxisPlaces = readonly number[];
 const uniform: Distribution = { shape: "uniform" };
 const aspects: readonly Axis["what"][] = ["value", "drift", "wander", "temperature"];
 
-/** Which numbers of a stream an axis draws. */
+/** Which stream of random numbers an axis draws from. */
 export function aspectOf({ what }: Axis): Aspect {
   return aspects.indexOf(what) as Aspect;
 }
@@ -66,13 +66,13 @@ export class Axes {
   ) {
     const all = settableValues(design);
     const root = (name: string): string => {
-      // What was measured stands where it was measured, whatever it tracks else.
+      // A measured part keeps its measured value, whatever it otherwise tracks.
       const tracks = bags.has(name) ? undefined : all.get(name)!.amount.spreading?.tracks;
       const found = tracks && trackedName(name, tracks.name, all);
       return found === undefined ? name : root(found);
     };
     let drifts = false;
-    // Axes of what is tracked first, so that its distribution holds for all that track it.
+    // Axes of tracked values first, so that their distribution holds for all that track them.
     const ordered = [...all.values()].sort(
       (a, b) => Number(root(a.name) !== a.name) - Number(root(b.name) !== b.name),
     );
@@ -143,7 +143,7 @@ export class Axes {
     };
   }
 
-  // Where only one temperature is asked for, that one holds always.
+  // A range of a single temperature applies always.
   private rise(places: AxisPlaces): Fraction {
     const { temperatures } = this;
     if (!temperatures) return ratio(0);
@@ -157,26 +157,26 @@ export class Axes {
   }
 }
 
-/** Which axes a value is made of, and whether it comes out of a bag. */
+/** The axes that a value is made of, and its bag, if any. */
 interface ValueAxes {
   readonly value?: number;
   readonly driftAxis?: number;
   readonly wanderAxis?: number;
   readonly from?: {
-    /** The value as the design has it as drawn. */
+    /** The value in the design as drawn. */
     readonly amount: Amount;
-    /** What was measured, where it is another value that this one tracks. */
+    /** The measured value that this one tracks, if it is another. */
     readonly root?: Amount;
   };
 }
 
-/** A value that was measured; what tracks one stands as far into its tolerance, or beyond it, as that one does into its own. */
+/** A value drawn from measurements; one that tracks it takes the same relative place in (or beyond) its own tolerance. */
 function bagged(
   amount: Amount,
   { amount: drawn, root }: NonNullable<ValueAxes["from"]>,
   measured: number,
 ): Fraction {
-  // In a case that sets the value there is another part.
+  // A case that sets the value has another part there.
   if (!amount.value.equals(drawn.value)) return amount.value;
   if (!root) return decimal(measured);
   const place = decimal(measured).sub(root.low).div(root.high.sub(root.low));

@@ -1,5 +1,5 @@
 // Random trials: a design measured again and again with values drawn within their tolerances. Trial n of a seed draws the same
-// values alone, in any order, in any slice and on any machine (random.ts), so slices that ran apart merge into what one run
+// values alone, in any order, in any slice and on any machine (random.ts), so slices that ran separately merge into what one run
 // would have given.
 
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
@@ -16,7 +16,7 @@ import {
 import { chance } from "./random.js";
 import { type Axis, type AxisPlaces, aspectOf } from "./tolerances.js";
 
-/** Trials `[first, last + 1]` in a row. */
+/** A row of trials: `[first, last + 1]`. */
 export type Slice = readonly [number, number];
 
 /** A trial in which some check had no value. */
@@ -31,9 +31,9 @@ export interface MissingTrial {
 export interface Trials extends Subject {
   /** The seed of its random numbers. */
   readonly seed: number;
-  /** What each check measures as designed, SI, NaN where it has no value. */
+  /** What each check measures as designed, SI; NaN where it has no value. */
   readonly nominal: readonly number[];
-  /** Numbers of the trials that were run, rising and apart. */
+  /** Numbers of the trials that were run, in rising, separate rows. */
   readonly slices: readonly Slice[];
   /** By check, then by trial in the order of the slices: SI, NaN where there is no value. */
   readonly measured: readonly (readonly number[])[];
@@ -41,33 +41,33 @@ export interface Trials extends Subject {
   readonly missing: readonly MissingTrial[];
 }
 
-/** From the first trial to one behind the last. */
+/** A row of trials. */
 export interface TrialRange {
   /** Number of the first; whole, from 0. */
   readonly from: number;
-  /** One behind the number of the last. */
+  /** One more than the number of the last. */
   readonly to: number;
 }
 
-/** What may say that enough is done. */
+/** A signal that ends the work. */
 export interface Aborting {
-  /** True from then on. */
+  /** True once the work is to end. */
   readonly aborted: boolean;
 }
 
 /** Which trials to run. */
 export interface TrialsOptions extends ExperimentOptions {
-  /** How many, 1000 unless given; or which, from the first to one behind the last. */
+  /** How many, 1000 unless given; or from the first to one past the last. */
   readonly trials?: number | TrialRange;
   /** A whole number from 0 to 2^32 − 1; 1 unless given. */
   readonly seed?: number;
-  /** Told after each trial: how many are done of how many. */
+  /** Called after each trial: how many are done of how many. */
   readonly progress?: (done: number, of: number) => void;
-  /** Ends the trials when aborted, e.g. from `progress`; those that are done are kept. */
+  /** Ends the trials when aborted, e.g. from `progress`; finished ones are kept. */
   readonly signal?: Aborting;
 }
 
-/** The most trials at a time: what each measured is kept. */
+/** The most trials in one go: their measurements are kept in memory. */
 const mostTrials = 10_000_000;
 
 /**
@@ -80,7 +80,7 @@ const mostTrials = 10_000_000;
  * boards.checks[0].name; // "fills the tube"
  * boards.measured[0].length; // 10
  * ```
- * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for what makes no sense
+ * @throws DesignError `bad-option`, `unknown-check`, `ambiguous-goal` for invalid options
  */
 export function trials(design: Design, options: TrialsOptions = {}): Trials {
   handed("design", design);
@@ -117,7 +117,7 @@ export function rangeOf(asked: TrialsOptions["trials"] = 1000): { from: number; 
   return { from, to };
 }
 
-/** A seed that makes sense. @throws DesignError `bad-option` */
+/** A valid seed. @throws DesignError `bad-option` */
 export function seedOf(seed = 1): number {
   return wholeNumber("seed", seed, 0, 2 ** 32 - 1);
 }
@@ -137,7 +137,7 @@ export function asDesigned({ axes }: Pick<Subject, "axes">): AxisPlaces {
   return axes.map(() => Number.NaN);
 }
 
-/** Gathers what trials measured, in whatever order they end; a trial that comes twice counts once. */
+/** Gathers what trials measured, in any order; a trial that comes twice counts once. */
 export class Log {
   private readonly found = new Map<number, Measured>();
 

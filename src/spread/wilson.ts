@@ -1,6 +1,6 @@
-// How sure a share is that was counted in trials: the interval of E. B. Wilson, "Probable inference, the law of succession,
-// and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity. It is never of no width, even
-// where all or none passed.
+// The uncertainty of a share that was counted in trials: the interval of E. B. Wilson, "Probable inference, the law of
+// succession, and statistical inference", J. Am. Stat. Assoc. 22, 1927, without a correction for continuity. Its width is never
+// zero, even where all or none passed.
 import { handedNumber } from "../base/handed.js";
 import { normalQuantile } from "./normal.js";
 
@@ -19,7 +19,7 @@ export interface CountedShare {
 }
 
 /**
- * The share of so many of so many, with its interval.
+ * The share of `count` among `of`, with its interval.
  *
  * @category Values and tolerances
  * @example
@@ -37,7 +37,7 @@ export function wilson(count: number, of: number, confidence = 0.95): CountedSha
   const spread = (z * z) / of;
   const middle = (share + spread / 2) / (1 + spread);
   const half = (z / (1 + spread)) * Math.sqrt((share * (1 - share)) / of + spread / (4 * of));
-  // All and none are ends of the interval exactly, which rounding would miss.
+  // All and none are exact ends of the interval, which rounding would miss.
   return {
     count,
     of,

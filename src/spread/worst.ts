@@ -19,11 +19,11 @@ import { type AxisAlone, CheckExtremes, type CornerCheck } from "./worstcheck.js
 
 /** The worst case of a design. */
 export interface WorstCase extends Omit<Subject, "checks"> {
-  /** `corners`: all of them were run; `signs`: those that the effects of each axis alone point to. */
+  /** `corners`: all were run; `signs`: only those that the effects of single axes point to. */
   readonly method: "corners" | "signs";
-  /** Number of all corners. */
+  /** The number of all corners. */
   readonly corners: number;
-  /** Places measured in all. */
+  /** The number of places measured. */
   readonly runs: number;
   /** How many of them lie within the tolerances, where what one value does alone bends. */
   readonly within: number;
@@ -33,13 +33,13 @@ export interface WorstCase extends Omit<Subject, "checks"> {
 
 /** How to look for the worst case. */
 export interface CornersOptions extends ExperimentOptions {
-  /** True: all corners, up to a million; default: all where there are 4096 at most, else by signs. */
+  /** True: run all corners, up to a million; default: all if there are at most 4096, else by signs. */
   readonly exact?: boolean;
-  /** Told after each place: how many are done of how many that are sure to come. */
+  /** Called after each place: how many are done, of how many certain so far. */
   readonly progress?: (done: number, of: number) => void;
 }
 
-/** Corners that are all run unasked, and at most. */
+/** The most corners that are all run by default, and with `exact`. */
 const few = 2 ** 12;
 const most = 2 ** 20;
 
@@ -81,7 +81,7 @@ export function corners(design: Design, options: CornersOptions = {}): WorstCase
 }
 
 /**
- * The search as a plan: gives batches of places to measure, in any order, takes what they measured, ends with the result.
+ * The search as a plan: yields batches of places to measure in any order, takes their results, and returns the worst case.
  * @throws DesignError `bad-option`
  */
 export function* cornerSearch(
@@ -135,7 +135,7 @@ export function* cornerSearch(
   };
 }
 
-// A corner would take its parts out of different sets.
+// A corner would take its parts from different sets.
 function refuseSets(axes: readonly Axis[]): void {
   const turns = axes.map(({ distribution: d }) => (d.shape === "measured" ? d.turns.join("\n") : undefined));
   const second = axes.find((_, k) => turns[k] !== undefined && turns.indexOf(turns[k]) < k);
@@ -150,7 +150,7 @@ function refuseSets(axes: readonly Axis[]): void {
 /** Both ends of one axis, with everything else as designed. */
 interface AxisEnds {
   readonly axis: number;
-  /** A drift does nothing at the temperature where values hold, so it is looked at with the temperature at both its ends. */
+  /** The end at which the temperature stands, for a drift, which does nothing at the temperature where values hold; else NaN. */
   readonly warm: number;
   readonly low: AxisPlaces;
   readonly high: AxisPlaces;
@@ -167,7 +167,7 @@ function pairsOf(axes: readonly Axis[]): AxisEnds[] {
   });
 }
 
-// In batches, so that a million corners are never all in hand. Bit k of a corner's number tells the end of axis k.
+// In batches, so that a million corners are never held at once. Bit k of a corner's number gives the end of axis k.
 function* everyCorner(count: number, axes: number): Generator<readonly AxisPlaces[]> {
   for (let from = 0; from < count; from += few)
     yield Array.from({ length: Math.min(few, count - from) }, (_, i) =>
@@ -175,7 +175,7 @@ function* everyCorner(count: number, axes: number): Generator<readonly AxisPlace
     );
 }
 
-// For each check the corner that every axis pushes up, and the one that each pushes down; each corner once.
+// For each check the corner where every axis raises it, and the one where every axis lowers it; each corner once.
 function signed(
   axes: readonly Axis[],
   alone: readonly (readonly AxisAlone[])[],
@@ -189,11 +189,11 @@ function signed(
         const one = effects.find((e) => e.axis === axis && (Number.isNaN(e.warm) || e.warm === warm));
         if (!one || one.high === one.low || Number.isNaN(one.high - one.low)) return Number.NaN;
         const up = (one.high - one.low) * way > 0;
-        // Where both ends lead the other way, it stays as designed. A drift has its own middle, at its temperature.
+        // Where both ends lead the other way, the axis stays as designed. A drift has its own middle, at its temperature.
         const gain = (up ? one.high : one.low) - middles[k];
         return Number.isNaN(one.warm) && gain * way <= 0 ? Number.NaN : Number(up);
       };
-      // Where the temperature itself does nothing, the drifts still may: then at its high end.
+      // Where the temperature itself does nothing, the drifts still may: take its high end.
       const own = heat < 0 ? Number.NaN : end(heat, Number.NaN);
       const warm = heat >= 0 && Number.isNaN(own) ? 1 : own;
       const places = axes.map((_, i) => (i === heat ? warm : end(i, warm)));
@@ -203,7 +203,7 @@ function signed(
   return [...list.values()];
 }
 
-/** A whole number in groups of three figures; beyond 2^53 as a power of two, which all counts of corners are. */
+/** A whole number in groups of three digits; beyond 2^53 a power of two, as all counts of corners are. */
 function grouped(count: number): string {
   return count <= Number.MAX_SAFE_INTEGER
     ? String(count).replace(/\B(?=(\d{3})+$)/g, " ")

@@ -1,5 +1,5 @@
-// The worst case of one check: the lowest and highest of the corners that were run, what each axis alone does, and the root of
-// the sum of the squares of that.
+// The worst case of one check: the lowest and highest of the corners that were run, the effect of each axis alone, and the root
+// of the sum of their squares.
 import type { CheckHeading } from "../design/heading.js";
 import { judge } from "../measures/verdict.js";
 import type { Measured } from "./experiment.js";
@@ -14,7 +14,7 @@ export interface CornerExtreme {
   readonly causes: readonly Cause[];
 }
 
-/** What one axis alone does: everything else stays as designed. SI units. */
+/** The effect of one axis alone, everything else as designed. SI units. */
 export interface Effect {
   /** The axis in words. */
   readonly name: string;
@@ -28,7 +28,7 @@ export interface Effect {
   readonly low: number;
   /** What is measured at its high end. */
   readonly high: number;
-  /** Share of the sum of the squares of all. */
+  /** Its share of the sum of the squares of all effects. */
   readonly share: number;
 }
 
@@ -45,33 +45,33 @@ export interface CornerCheck extends CheckHeading {
   readonly highest?: CornerExtreme;
   /** Whether it passes at all of them, the places within among them. */
   readonly pass: boolean;
-  /** At how many of the corners it does not. */
+  /** The number of corners at which it fails. */
   readonly failing: number;
-  /** Why a corner has no value, of the first one. */
+  /** Why the first corner without a value has none. */
   readonly reason?: string;
   /**
-   * The nominal value less and plus the root of the sum of the squares of what each axis moves it to that side: what to expect
-   * of many independent parts that spread to their tolerances about alike. That takes it that what they do adds up. Where it
-   * does not (one of them alone brings a ramp to its guard, two together no farther) the sum leads beyond anything that was
-   * measured; the band then ends at the lowest and highest of the corners, and `adds` is false.
+   * The nominal value less and plus the root of the sum of the squares of what each axis moves it to that side: what to expect of
+   * many independent parts whose tolerances matter about equally. This assumes that effects add up. Where they do not (one alone
+   * brings a ramp to its guard, two together no farther) the sum goes beyond anything that was measured; the band then ends at
+   * the lowest and highest of the corners, and `adds` is false.
    */
   readonly squares: {
     /** Lower end of the band. */
     readonly low: number;
     /** Upper end of the band. */
     readonly high: number;
-    /** False where the root was cut at the worst case, since the effects do not add up. */
+    /** False where the band was cut at the worst case, since the effects do not add up. */
     readonly adds: boolean;
   };
-  /** The axis that costs most first. */
+  /** The axes, costliest first. */
   readonly effects: readonly Effect[];
 }
 
-/** What a check measures with one axis at both of its ends and everything else as designed. */
+/** What a check measures with one axis at either end and everything else as designed. */
 export interface AxisAlone {
-  /** Number of the axis. */
+  /** Index of the axis. */
   readonly axis: number;
-  /** Of a drift the end at which the temperature stands; else NaN. */
+  /** For a drift the end at which the temperature stands; else NaN. */
   readonly warm: number;
   readonly low: number;
   readonly high: number;
@@ -92,7 +92,7 @@ export class CheckExtremes {
   private failedElsewhere = false;
   private reason: string | undefined;
 
-  /** @param k number of the check */
+  /** @param k index of the check */
   constructor(
     private readonly check: CheckHeading,
     private readonly k: number,
@@ -124,7 +124,7 @@ export class CheckExtremes {
     const extreme = (met: Met | undefined): CornerExtreme | undefined =>
       met && { value: met.value, causes: causesOf(axes, met.places) };
     const swing = ({ low, high }: AxisAlone) => (Number.isNaN(high - low) ? 0 : high - low);
-    // Of a drift, at the temperature where it does more.
+    // For a drift, at the temperature where it does more.
     const effects = axes.map((_, i) =>
       alone
         .filter((one) => one.axis === i)
@@ -132,7 +132,7 @@ export class CheckExtremes {
     );
     const total = effects.reduce((sum, one) => sum + swing(one) ** 2, 0);
     const nominal = middle.values[k];
-    // How far an axis moves it one way, at whichever end.
+    // How far an axis moves it in one direction, at whichever end.
     const moved = ({ low, high }: AxisAlone, way: 1 | -1) =>
       [low, high].reduce((far, v) => Math.max(far, way * (v - nominal) || 0), 0);
     const root = (way: 1 | -1) => Math.sqrt(effects.reduce((sum, one) => sum + moved(one, way) ** 2, 0));
@@ -157,7 +157,7 @@ export class CheckExtremes {
   }
 }
 
-// By a millionth a band may reach beyond the corners for the error of the runs alone.
+// The error of the runs alone may take a band a millionth beyond the corners.
 function bounded(
   nominal: number,
   [low, high]: readonly [number, number],

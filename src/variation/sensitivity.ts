@@ -1,7 +1,7 @@
-// Sensitivity: how a measured value changes with each part's value. Central differences at one and at half a per
-// cent, extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the truncation that is left is of the
-// fourth order, and the steps are wide enough that the error of the runs themselves stays small beside them. The
-// difference between the two tells how good the answer is.
+// Sensitivity: how a measured value changes with each part's value. Central differences at one and at half a per cent,
+// extrapolated (L. F. Richardson, Phil. Trans. Roy. Soc. A 210, 1911): the remaining truncation error is of fourth order, and the
+// steps are wide enough to keep the error of the runs themselves small beside it. The difference between the extrapolation and
+// the narrow step estimates the error.
 
 import { asked } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
@@ -14,21 +14,21 @@ import { caseOf, goalsOf } from "../judging/goals.js";
 import { inRange } from "../parts/range.js";
 import type { SimulateOptions } from "../simulation/options.js";
 
-/** How one value moves what a check measures. */
+/** How one value affects what a check measures. */
 export interface Sensitivity {
-  /** Full name of the part, or of the named value; all parts that stand with a named value move with it. */
+  /** Full name of the part, or of the named value; all parts that use a named value move with it. */
   readonly part: string;
   /** `value`, or the word of a property, e.g. `headroom`. */
   readonly of: string;
-  /** The value as designed, SI, and its unit. */
+  /** The value as designed, SI. */
   readonly nominal: number;
   /** Its SI unit. */
   readonly unit: string;
-  /** Change of the measured value a unit of this one: SI units of the one by those of the other. */
+  /** Change of the measured value per unit of this one: SI units of the one over those of the other. */
   readonly derivative: number;
-  /** The same in shares: per cent of the measured value a per cent of this one. */
+  /** The same in relative terms: per cent of the measured value per per cent of this one. */
   readonly relative: number;
-  /** How far the derivative may be off, same unit. */
+  /** How far the derivative may be off, in the same unit. */
   readonly doubt: number;
 }
 
@@ -41,8 +41,8 @@ export interface SensitivityOptions {
 }
 
 /**
- * Sensitivities of what a check measures to every value, largest share first: named values, and those of parts that are not
- * a named value themselves. Four runs a value.
+ * Sensitivities of what a check measures to every value, largest relative one first: named values, and those of parts that are
+ * not a named value themselves. Up to four runs per value.
  *
  * @category Values and tolerances
  * @example
@@ -52,7 +52,7 @@ export interface SensitivityOptions {
  * largest.relative.toFixed(2); // "-1.00"
  * ```
  * @param check the name of a check of this design, or else of the one case that has it
- * @throws DesignError `unknown-check`, `ambiguous-goal`, or for simulate options that make no sense
+ * @throws DesignError `unknown-check`, `ambiguous-goal`, or for invalid options of simulate
  */
 export function sensitivities(
   design: Design,
@@ -74,7 +74,7 @@ export function sensitivities(
     .map(({ name, amount, range }): Sensitivity => {
       const nominal = toNumber(amount.value);
       const at = (factor: number) => measured(new Map([[name, scaledBy(factor)]]));
-      // At an end of what the value may be there is a slope to one side alone.
+      // At an end of the allowed range the slope is taken to one side only.
       const [up, down] = [1 + share, 1 - share].map((factor) => inRange(scaledBy(factor)(amount), range));
       const slope = (h: number) => {
         const [most, least] = [up ? at(1 + h) : middle, down ? at(1 - h) : middle];
@@ -96,7 +96,7 @@ export function sensitivities(
     .sort((a, b) => Math.abs(b.relative) - Math.abs(a.relative));
 }
 
-// To nine places: a factor is a share of the value, and an exact rational keeps the clock's divisors small.
+// To nine decimal places: the factor is a share of the value, and an exact rational keeps the clock's divisors small.
 function scaledBy(factor: number): (written: Amount) => Fraction {
   return ({ value }) => value.mul(ratio(BigInt(Math.round(factor * 1e9)), 1_000_000_000n));
 }

@@ -19,7 +19,7 @@ import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { Trace, type TraceData } from "../waveforms/trace.js";
 import { pointsOf, type VariedRange } from "./variedpoints.js";
 
-/** What to vary, and what to look at. */
+/** What to vary, and what to measure. */
 export interface VaryOptions extends VariedRange {
   /** Full name of a number: a named value (`timing`, `line.timing`), a part for its value, or its property (`feed.headroom`). */
   readonly value: string;
@@ -31,7 +31,7 @@ export interface VaryOptions extends VariedRange {
   readonly traces?: readonly string[];
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
-  /** Told after each point of how many. */
+  /** Called after each point: how many are done of how many. */
   readonly progress?: (done: number, points: number) => void;
 }
 
@@ -63,7 +63,7 @@ export interface VariedValue {
   readonly unit: string;
   /** As the design has it. */
   readonly nominal: number;
-  /** How the points are spread; of values named one by one, what suits an axis of them. */
+  /** How the points are spaced; for values named one by one, the spacing that suits an axis of them. */
   readonly spacing: Spacing;
 }
 
@@ -75,9 +75,9 @@ export interface VariedStop {
   readonly reason: string;
 }
 
-/** A value varied. SI units. */
+/** The result of varying a value. SI units. */
 export interface Variation {
-  /** The design's. */
+  /** Title of the design. */
   readonly title: string;
   /** The case that was run; empty for the design as drawn. */
   readonly case: string;
@@ -85,13 +85,13 @@ export interface Variation {
   readonly value: VariedValue;
   /** The values, rising. */
   readonly points: readonly number[];
-  /** What was measured, in the order asked, or that of the design. */
+  /** What was measured, in the order asked for, else that of the design. */
   readonly checks: readonly VariedCheck[];
-  /** As asked for. */
+  /** In the order asked for. */
   readonly traces: readonly VariedTrace[];
   /** Points whose run stopped early. */
   readonly stopped: readonly VariedStop[];
-  /** Points that were asked for and not run, since the work was ended early; they are left out. */
+  /** Points that were asked for but not run, since the work was ended early; they are left out. */
   readonly missing: number;
 }
 
@@ -128,7 +128,7 @@ const sorts: Sorts<Required<VaryOptions>> = {
  * const { points, checks } = vary(design, { value: "timing", values: ["12 nF", "15 nF", "18 nF"] });
  * checks[0].pass; // [false, true, false]
  * ```
- * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for what makes no sense
+ * @throws DesignError `bad-option`, `unknown-check`, `unknown-trace` for invalid options
  */
 export function vary(design: Design, options: VaryOptions): Variation {
   handed("design", design);
@@ -181,7 +181,7 @@ export class VaryStudy {
     return this.points.length;
   }
 
-  /** Runs a point; what it finds is plain data. */
+  /** Runs a point; the result is plain data. */
   perform(id: number): VariedPoint {
     const { one, wanted } = this;
     let stopped: string | undefined;
@@ -197,7 +197,7 @@ export class VaryStudy {
     return { results, traces, ...(stopped !== undefined && { stopped }) };
   }
 
-  /** Takes what a point found. */
+  /** Takes the result of a point. */
   take(id: number, one: VariedPoint): void {
     this.found.set(id, one);
   }
@@ -232,7 +232,7 @@ export class VaryStudy {
   }
 }
 
-// The values in words, with figures enough to tell neighbours apart.
+// The values in words, with enough figures to tell neighbours apart.
 function labels(points: readonly Fraction[], unit: string): string[] {
   for (const figures of [3, 4, 6, 9]) {
     const words = points.map((p) => engineering(toNumber(p), unit, figures));

@@ -1,4 +1,4 @@
-// Which values a variation tries: a range and how many points of it, or values named one by one.
+// The values that a variation tries: a range with a number of points, or values named one by one.
 import { type Given, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { seriesNames } from "../base/series.js";
@@ -9,17 +9,17 @@ import { inRange } from "../parts/range.js";
 
 /** The values to try. */
 export interface VariedRange {
-  /** The range: text with a unit, or a number in SI units. */
+  /** Start of the range: text with a unit, or a number in SI units. */
   readonly from?: Given;
   /** Its end, above its start. */
   readonly to?: Given;
   /** The values themselves, in place of a range: `["10 nF", "15 nF", "22 nF"]`. */
   readonly values?: readonly Given[];
-  /** How many points, 2 to 10 000; 21 unless given. Of a series all its values in the range are taken. */
+  /** How many points, 2 to 10 000; 21 unless given. A series gives all its values in the range. */
   readonly points?: number;
   /**
-   * Even distances, even ratios, or the preferred values of a series, `E3` to `E192`. Default: even ratios where the range
-   * spans more than an octave above zero, else even distances.
+   * Even distances, even ratios, or the preferred values of a series, `E3` to `E192`. Default: even ratios where the range spans
+   * more than an octave above zero, else even distances.
    */
   readonly spacing?: Spacing;
 }
@@ -27,7 +27,7 @@ export interface VariedRange {
 /** The most points. */
 const most = 10_000;
 
-/** The values that are tried, rising, and how they are spread. */
+/** The values that are tried, rising, and how they are spaced. */
 export function pointsOf(
   value: SettableValue,
   options: VariedRange,
@@ -55,7 +55,7 @@ export function pointsOf(
   return { points, spacing };
 }
 
-// Values that were named one by one, put in their order.
+// Values that were named one by one, sorted.
 function namedPoints(value: SettableValue, { values, ...others }: VariedRange): readonly Fraction[] {
   for (const name of ["from", "to", "points", "spacing"] as const)
     if (others[name] !== undefined) refuseOption(name, "the values are named one by one");

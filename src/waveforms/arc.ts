@@ -1,6 +1,6 @@
-// One stretch of a trace between two neighbouring samples, as a cubic or a straight line. It passes through both samples, and
-// is straight wherever the guard below does not trust the slopes, of samples that are not known to be enough. One arc is loaded again and again, so that walking a
-// million samples allocates nothing.
+// One stretch of a trace between two neighbouring samples, as a cubic or a straight line. It passes through both samples, and is
+// straight wherever the guard below distrusts the slopes of samples that may be too few. A single arc is loaded again and again,
+// so that walking a million samples allocates nothing.
 //
 // Notation (s runs 0..1 over the stretch, h its length in seconds, D its rise):
 //   A = h*slope after the first sample - D,   B = h*slope before the second sample - D
@@ -16,9 +16,9 @@ export interface Samples {
   readonly value: Float64Array;
   /** Derivative just after each sample, per second. Without it the curve is straight between samples. */
   readonly slope?: Float64Array;
-  /** Derivative just before each sample, per second; the same as `slope` where it is not given. */
+  /** Derivative just before each sample, per second; `slope` where it is not given. */
   readonly slopeBefore?: Float64Array;
-  /** The cubics have been held against the curve itself by whoever drew them: no slope is the remnant of something faster. */
+  /** The drawer has checked the cubics against the curve itself: no slope is the remnant of something faster. */
   readonly exact?: boolean;
 }
 
@@ -30,22 +30,19 @@ export interface Samples {
 const lopsided = 5;
 
 /**
- * A curve that bends one way lies inside the extensions of the neighbouring chords, so a true end slope lies
- * between the chords on its two sides. Twice that is allowed for a neighbour that turns over within its step.
+ * A curve that bends one way lies inside the extensions of the neighbouring chords, so a true end slope lies between the chords
+ * on its two sides. Twice that is allowed, for a neighbour that turns within its step.
  */
 const slack = 2;
 
 // Working space of the guard.
 const scratch = new Float64Array(2);
 
-/**
- * Whether the stretch from sample `i` is known without a closer look to lead straight from one sample to the other, never
- * turning; false where it may not.
- */
+/** Whether the stretch from sample `i` is monotone, as far as a quick test tells; false where it may not be. */
 export function steady(data: Samples, i: number): boolean {
   const { time, value, slope } = data;
   const D = value[i + 1] - value[i];
-  // What is no number is for the closer look.
+  // NaN needs the closer look.
   if (!slope) return !Number.isNaN(D);
   const h = time[i + 1] - time[i];
   const a = (h * slope[i]) / D;
@@ -93,7 +90,7 @@ export class Arc {
     return this;
   }
 
-  /** Takes a curve between two values with their slopes, per second, over the time that it has; its slopes are trusted. */
+  /** Takes a curve between two values with their slopes, per second, over the arc's present time; the slopes are trusted. */
   through(first: number, after: number, last: number, before: number): this {
     this.first = first;
     this.last = last;
@@ -133,7 +130,7 @@ export class Arc {
     return (this.length * (s1 - s0) * (this.value(s0) + 4 * middle + this.value(s1))) / 6;
   }
 
-  /** Writes the shares strictly between 0 and 1 at which the cubic turns, in order; gives how many (0 to 2). */
+  /** Writes the shares strictly between 0 and 1 at which the cubic turns, in order; returns how many (0 to 2). */
   turns(out: Float64Array): number {
     const A = this.bendFirst;
     const B = this.bendLast;
@@ -141,7 +138,7 @@ export class Arc {
     return quadratic(3 * (A + B), -(4 * A + 2 * B), this.rise + A, out);
   }
 
-  /** The last share at which the curve rises by less than a slope, per second; 0 where there is none behind the start. */
+  /** The last share at which the curve rises by less than a slope, per second; 0 where it never does after the start. */
   lastBelow(slope: number): number {
     if (this.slope(1) < slope) return 1;
     const { bendFirst: A, bendLast: B } = this;
@@ -181,8 +178,8 @@ export class Arc {
   }
 }
 
-// Slope of the chord from sample i to i + 1, where the trace is smooth at sample `joint`; undefined where there
-// is no such stretch, or a jump or a kink parts it from the arc.
+// Slope of the chord from sample i to i + 1, where the trace is smooth at sample `joint`; undefined where there is no such
+// stretch, or a jump or a kink separates it from the arc.
 function chord(data: Samples, i: number, joint: number): number | undefined {
   const { time, value, slope, slopeBefore } = data;
   if (i < 0 || i + 1 >= time.length || time[i + 1] === time[i]) return undefined;
@@ -198,8 +195,8 @@ function borne(bend: number, byChord: number): boolean {
   return bend * byChord > 0 && Math.abs(bend) <= slack * Math.abs(byChord);
 }
 
-// Real roots of a s^2 + b s + c strictly inside 0..1, ascending. The root of larger size comes first and the
-// other from the product of both, so that none is lost to cancellation.
+// Real roots of a s^2 + b s + c strictly inside 0..1, ascending. The root of larger size is computed first, the other from the
+// product of both, so that neither is lost to cancellation.
 function quadratic(a: number, b: number, c: number, out: Float64Array): number {
   let n = 0;
   const d = b * b - 4 * a * c;

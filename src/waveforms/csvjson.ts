@@ -103,9 +103,9 @@ function numeral(x: number): string {
 }
 
 /**
- * A text cell. What begins like a formula, signs of full width and blanks before them included, gets an apostrophe, as
- * spreadsheet programs would run it otherwise (common practice against "CSV injection"), also behind what parts cells in some
- * countries; then the quotes of RFC 4180.
+ * A text cell. A cell that begins like a formula (also with full-width signs, and after blanks) gets an apostrophe, as
+ * spreadsheet programs would otherwise run it (common practice against "CSV injection"); so does one after a separator that some
+ * countries use. Then the quotes of RFC 4180.
  */
 export function csvCell(text: string): string {
   const safe = text.replace(/(^|[;\t])(?=[\p{Z}\p{C}]*[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n])/gu, "$1'");

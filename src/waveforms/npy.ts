@@ -1,18 +1,18 @@
 // Traces as an array of numbers in the format NPY 1.0 (NumPy, "NEP 1: a simple file format for NumPy arrays"; numpy.lib.format):
-// a signature, the length of a header, the header (a dictionary that says type, order and shape, ended so that the data begin at
-// a multiple of 64 bytes), and the doubles, lowest byte first. The same traces give the same bytes on every machine.
+// a signature, the length of a header, the header (a dictionary of type, order and shape, padded so that the data begin at a
+// multiple of 64 bytes), and the doubles, lowest byte first. The same traces give the same bytes on every machine.
 import { sideBySide } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
 /** Bytes of the signature, the version and the length of the header. */
 const ahead = 10;
-/** What the data are aligned to, bytes. */
+/** Alignment of the data, bytes. */
 const aligned = 64;
 
 /**
  * An array of doubles as an NPY file.
  * @param shape lengths of its axes; rows first
- * @throws RangeError where the shape is not that of the data
+ * @throws RangeError where the shape does not match the data
  */
 export function npyBytes(data: Float64Array, shape: readonly number[]): Uint8Array {
   if (shape.reduce((product, n) => product * n, 1) !== data.length)
@@ -31,8 +31,8 @@ export function npyBytes(data: Float64Array, shape: readonly number[]): Uint8Arr
 }
 
 /**
- * Traces over the union of their instants, as one NPY file: a row an instant, the time (s) first and then a column a trace, as in
- * `csvLines`. At a jump there are two rows of equal time; outside its own span a trace is NaN.
+ * Traces over the union of their instants, as one NPY file: a row per instant, with the time (s) first and then a column per
+ * trace, as in `csvLines`. At a jump there are two rows of equal time; outside its own span a trace is NaN.
  */
 export function toNpy(traces: readonly Trace[]): Uint8Array {
   const columns = [...columnsOf(traces).values()];
@@ -44,7 +44,9 @@ export function toNpy(traces: readonly Trace[]): Uint8Array {
   return npyBytes(data, [rows, columns.length]);
 }
 
-/** The same as one NPY file a column, by name: `time`, and each trace by its own (with its unit where it is called `time` too). */
+/**
+ * The same as one NPY file per column, by name: `time`, and each trace by its name (with its unit where it is called `time` too).
+ */
 export function npyColumns(traces: readonly Trace[]): Map<string, Uint8Array> {
   return new Map([...columnsOf(traces)].map(([name, data]) => [name, npyBytes(data, [data.length])]));
 }

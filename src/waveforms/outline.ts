@@ -55,7 +55,7 @@ export function extremes(trace: Trace, from: number, to: number, columns: number
   return gather.done();
 }
 
-// Inner points of a bent stretch between two shares of it: its turning points and one point a column, in order.
+// Inner points of a bent stretch between two of its shares: its turning points and one point per column, in order.
 function bent(
   arc: Arc,
   from: number,
@@ -72,7 +72,7 @@ function bent(
   for (const s of shares) put(arc.start + s * arc.length, arc.value(s));
 }
 
-// Gathers points column by column. Points arrive in order of time; of the column under way it keeps four.
+// Gathers points column by column. Points arrive in order of time; four are kept of the current column.
 class Gather {
   private readonly time: Float64Array;
   private readonly value: Float64Array;
@@ -91,7 +91,7 @@ class Gather {
 
   put(where: number, t: number, v: number): void {
     if (!Number.isFinite(v)) return;
-    // Rounding at a border must not lead back into a column that is done.
+    // Rounding at a border must not lead back into a finished column.
     const column = Math.max(where, this.column);
     const order = this.arrivals++;
     if (column !== this.column) {
@@ -106,8 +106,8 @@ class Gather {
   }
 
   /**
-   * Goes on from sample `i`, which has been put, while the curve stays in the column under way and nothing but samples
-   * can be its lowest and highest there. Gives the sample that it came to; what follows that one needs a closer look.
+   * Goes on from sample `i`, which has been put, while the curve stays in the current column and only samples can be its lowest
+   * and highest point there. Returns the sample reached; what follows it needs a closer look.
    */
   skim({ time, value, slope, slopeBefore }: Trace, i: number, from: number, perSecond: number, end: number) {
     const border = this.column + 1;
@@ -119,13 +119,13 @@ class Gather {
       if (!(stop < end && (stop - from) * perSecond < border)) break;
       const [v, next] = [value[k], value[k + 1]];
       const rise = next - v;
-      // The two ends of the cubic of arc.ts: it strays from its chord by 4/27 of what they differ by from the chord.
+      // End slopes of the cubic of arc.ts: it is off its chord by at most 4/27 of their differences from the chord.
       const first = slope ? (stop - time[k]) * slope[k] : rise;
       const last = slopeBefore ? (stop - time[k]) * slopeBefore[k + 1] : rise;
       const stray = (Math.abs(first - rise) + Math.abs(last - rise)) * (4 / 27);
       if (Math.min(v, next) - stray >= low && Math.max(v, next) + stray <= high) continue;
       const [most, one, other] = [3 * rise * rise, first * rise, last * rise];
-      // One way only: Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980).
+      // Monotone: Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980).
       if (!(most > 0 && one >= 0 && one <= most && other >= 0 && other <= most)) break;
       if (next < low) [low, lowest] = [next, k + 1];
       if (next > high) [high, highest] = [next, k + 1];

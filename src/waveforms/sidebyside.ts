@@ -1,19 +1,19 @@
-// Traces side by side, over the union of their instants: what every table of them is written from.
+// Traces side by side, over the union of their instants: the base of every table of traces.
 import { Arc } from "./arc.js";
 import type { Trace } from "./trace.js";
 
-/** All traces at one instant. The lists are used again for the next one. */
+/** All traces at one instant. The lists are reused for the next one. */
 export interface Abreast {
   /** The instant, s. */
   readonly at: number;
-  /** A value a trace, before and behind a jump; undefined outside the trace's own span. */
+  /** A value per trace, before and after a jump; undefined outside the trace's own span. */
   readonly before: readonly (number | undefined)[];
   readonly after: readonly (number | undefined)[];
   /** True where any of them jumps. */
   readonly jumps: boolean;
 }
 
-/** Every instant at which any trace has a sample, in the order of time; the others are interpolated there. */
+/** Every instant at which any trace has a sample, in order of time; the others are interpolated there. */
 export function* sideBySide(traces: readonly Trace[]): Generator<Abreast, void, undefined> {
   const columns = traces.map((t) => new Column(t));
   const [before, after]: (number | undefined)[][] = [[], []];

@@ -1,6 +1,6 @@
-// Traces as a sound file: RIFF WAVE with floating point of 32 bits, one channel a trace (IBM & Microsoft, Multimedia Programming
-// Interface and Data Specifications 1.0, August 1991; format 3 and its fact chunk: RFC 2361 and Microsoft's new multimedia data
-// types, 1994). A sample of 1 is 1 V, or 1 of whatever unit the trace is in.
+// Traces as a sound file: RIFF WAVE with floating point of 32 bits, one channel per trace (IBM & Microsoft, Multimedia
+// Programming Interface and Data Specifications 1.0, August 1991; format 3 and its fact chunk: RFC 2361 and Microsoft's new
+// multimedia data types, 1994). A sample of 1 is 1 V, or 1 of whatever unit the trace is in.
 import type { Trace } from "./trace.js";
 
 /** Bytes before the samples: RIFF and its form 12, the format 8 + 18, the number of samples 8 + 4, the head of the data 8. */
@@ -9,9 +9,9 @@ const head = 58;
 const wide = 4;
 
 /**
- * Traces as a sound file, sampled over the span that all of them have.
+ * Traces as a sound file, sampled over the span that they all cover.
  * @param rate samples a second, a whole number
- * @throws RangeError where the rate is none, or more samples would be needed than `Trace.resample` makes
+ * @throws RangeError where the rate is not allowed, or more samples would be needed than `Trace.resample` makes
  */
 export function toSound(traces: readonly Trace[], rate: number): Uint8Array {
   if (!Number.isInteger(rate) || rate < 1 || rate >= 2 ** 32 / (wide * traces.length))

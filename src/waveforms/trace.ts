@@ -3,7 +3,7 @@
 import { firstAbove, firstFrom } from "../base/search.js";
 import { Arc, type Samples } from "./arc.js";
 
-/** What is without bound for no time, e.g. the current of an ideal switch through which charge was shared. */
+/** Spikes without bound that last no time, e.g. the current of an ideal switch through which charge was shared. */
 export interface Impulses {
   /** Instants, s, never decreasing. */
   readonly time: Float64Array;
@@ -17,11 +17,11 @@ export interface TraceData extends Samples {
   readonly name: string;
   /** SI unit of the values: `V`, `A`, `W`. */
   readonly unit: string;
-  /** What the curve does not show; absent where there is nothing of the kind. */
+  /** Impulses, which the curve does not show; absent where there are none. */
   readonly impulses?: Impulses;
-  /** What the samples were taken of, at an instant (s) between two of them; absent where nothing more is known. */
+  /** The curve that was sampled, at an instant (s) between two samples; absent where no more is known than the samples. */
   readonly curve?: (time: number) => CurvePoint;
-  /** What its area comes to from one instant (s) to another, in its unit times seconds; absent or NaN where that is not known. */
+  /** The area from one instant (s) to another, in the trace's unit times seconds; absent or NaN where it is not known. */
   readonly gathered?: (from: number, to: number) => number;
 }
 
@@ -29,11 +29,11 @@ export interface TraceData extends Samples {
 export interface CurvePoint {
   /** In the unit of the trace. */
   readonly value: number;
-  /** A second. */
+  /** Per second. */
   readonly slope: number;
 }
 
-/** Those of impulses from an instant on and before another, at the end of all as well; s. */
+/** The impulses from one instant on and before another, or up to it at the end of the trace; s. */
 export function struckIn({ time, size }: Impulses, from: number, to: number, end: number): readonly Struck[] {
   const found: Struck[] = [];
   for (let i = firstFrom(time, from); time[i] < to || (time[i] === to && to === end); i++)
@@ -47,7 +47,7 @@ export const mostResampled = 5e7;
 /** For values at single instants. */
 const single = new Arc();
 
-/** An impulse: no time long, without bound, of a known area. */
+/** An impulse: no length, no bound, and a known area. */
 export interface Struck {
   /** Instant, s. */
   readonly time: number;
@@ -74,7 +74,7 @@ export class Trace implements TraceData {
   readonly slopeBefore?: Float64Array;
   readonly exact?: boolean;
   readonly impulses?: Impulses;
-  /** No part of the data: a trace can be handed on and written as it is. */
+  /** Private, so that a trace can be cloned and written as plain data. */
   readonly #curve?: (time: number) => CurvePoint;
   readonly #gathered?: (from: number, to: number) => number;
 
@@ -107,7 +107,7 @@ export class Trace implements TraceData {
   }
 
   /**
-   * Its area from one instant (s) to another, where more is known of that than its curve; else NaN.
+   * The area from one instant (s) to another, where it is known better than from the curve; else NaN.
    * @internal
    */
   knownArea(from: number, to: number): number {
@@ -115,15 +115,15 @@ export class Trace implements TraceData {
   }
 
   /**
-   * What was sampled, at an instant (s) within an arc of this trace; undefined where nothing more is known than the arc. It is one
-   * object, used again.
+   * The sampled curve at an instant (s) within an arc of this trace; undefined where no more is known than the arc. The object is
+   * reused.
    * @internal
    */
   sampled(arc: Arc, time: number): CurvePoint | undefined {
     return arc.straight ? undefined : this.#curve?.(time);
   }
 
-  /** The areas of the impulses from an instant on, and before another; at the end of the trace itself as well. */
+  /** The impulses from one instant on and before another, or up to it at the end of the trace. */
   struck(from: number, to: number): readonly Struck[] {
     return this.impulses ? struckIn(this.impulses, from, to, this.to) : [];
   }
@@ -215,8 +215,8 @@ export class Trace implements TraceData {
     value[0] = head.value(s0);
     value[count - 1] = s1 === 1 ? this.value[last + 1] : tail.value(s1);
     if (after && before) {
-      // A part of a cubic is the cubic of its own ends. Where the guard chose a straight line the cut gets the
-      // line's slopes, so that it stays one.
+      // A part of a cubic is the cubic of its own ends. Where the guard chose a straight line the cut gets the line's slopes, so
+      // that it stays straight.
       after[0] = head.slope(s0);
       before[0] = after[0];
       before[count - 1] = tail.slope(s1);
@@ -262,7 +262,7 @@ export class Trace implements TraceData {
   }
 }
 
-/** Tells one who hands over a text where seconds are taken; only what makes no sense is asked. */
+/** Refuses times that are not numbers, such as texts; called only once the values make no sense. */
 function demandSeconds(...times: readonly unknown[]): void {
   if (times.some((time) => typeof time !== "number"))
     throw new RangeError("a time is a number of seconds here, not a text or anything else");

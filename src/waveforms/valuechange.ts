@@ -1,10 +1,10 @@
 // Traces as a value change dump with real variables (IEEE Std 1364-2005, clause 18): a head that names every variable within its
-// scopes, then each instant as a whole number of the time scale, and the values that change there. A variable keeps its value until
-// the next change, so that between two samples it stands at the first; of a jump the value behind it is written.
+// scopes, then each instant as a whole number of the time scale, and the values that change there. A variable keeps its value
+// until the next change, so between two samples it has the value of the first; at a jump the value after it is written.
 import { sideBySide } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
-/** The time scales from the finest on (18.2.3.7), s. */
+/** The time scales, finest first (18.2.3.7), s. */
 const scales = [15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0].map((exponent) => {
   const third = Math.ceil(exponent / 3);
   const unit = ["s", "ms", "us", "ns", "ps", "fs"][third];
@@ -12,8 +12,8 @@ const scales = [15, 14, 13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0].map((expon
 });
 
 /**
- * A value change dump, its lines one at a time. Names with points are variables within scopes; the unit stands in a comment. The
- * time scale is the finest, from 1 fs on, in which the last instant is still a number that doubles count exactly.
+ * A value change dump, one line at a time. Names with points are variables within scopes; the unit is in a comment. The time
+ * scale is the finest, from 1 fs up, in which doubles still count the last instant exactly.
  */
 export function* valueChanges(traces: readonly Trace[]): Generator<string, void, undefined> {
   const end = Math.max(...traces.map((t) => t.to));
@@ -48,12 +48,12 @@ function* declaration(name: string, code: string): Generator<string> {
   for (const _ of words) yield "$upscope $end\n";
 }
 
-/** A name that is no simple identifier is escaped (3.7.1): a stroke before it, a blank behind. */
+/** A name that is not a simple identifier is escaped (3.7.1): a backslash before it, a blank after. */
 function reference(name: string): string {
   return /^[A-Za-z_][A-Za-z0-9_$]*$/.test(name) ? name : `\\${name}`;
 }
 
-/** The code of a variable: printable characters from ! to ~ (18.2.1), as few as will do. */
+/** The code of a variable: printable characters from ! to ~ (18.2.1), as few as possible. */
 function code(index: number): string {
   let text = "";
   for (let i = index; i >= 0; i = Math.floor(i / 94) - 1) text = String.fromCharCode(33 + (i % 94)) + text;

@@ -1,4 +1,4 @@
-// A figure of a sheet for the bench, and those of time: how a trace comes again.
+// A figure of the bench sheet, and the figures of time: how a trace recurs.
 
 import { middle } from "../captures/movingperiods.js";
 import type { Limit } from "../measures/verdict.js";
@@ -10,24 +10,24 @@ import { crossingsAt, type Recurrence, type TraceReach } from "./scopesetting.js
 export interface BenchFigure {
   /** What is read: `peak`, `period`, or the name of a check. */
   readonly what: string;
-  /** SI unit; empty of a share or a count. */
+  /** SI unit; empty for a share or a count. */
   readonly unit: string;
   /** How it is shown. */
   readonly shown: "value" | "share" | "count";
   /** As drawn; NaN where it does not occur. */
   readonly value: number;
-  /** The lowest and the highest of the boards that were drawn; absent where none were. */
+  /** The lowest of the boards drawn; absent where none were. */
   readonly low?: number;
   /** The highest of them. */
   readonly high?: number;
-  /** Of a check: the bounds that it asks for. */
+  /** The bounds of a check. */
   readonly limit?: Limit;
 }
 
-/** Periods that times are taken from. */
+/** How many periods the times are taken from. */
 const timedPeriods = 3.4;
 
-/** Period, and how long a trace stands above the level at which it is triggered, or below it where it falls there. */
+/** Period, and how long a trace stays above its trigger level, or below it for a falling trigger. */
 export function timesOf(
   trace: Trace,
   again: Recurrence | undefined,

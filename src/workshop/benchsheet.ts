@@ -1,6 +1,6 @@
-// The sheet for the bench: for each test point that the design names and each place that a check looks at, in the order of the
-// signal's way, what is seen there, within which bounds boards differ, how to set the instrument, and what it means where it looks
-// wrong. All of the design as drawn; tolerances from boards that are drawn by chance, as `spread` draws them.
+// The bench sheet: for each test point that the design names and each place that a check reads, along the path of the signal:
+// what is seen there, how far boards may differ, how to set the instrument, and what it means where it looks wrong. All for the
+// design as drawn; the spread comes from boards drawn at random, as `spread` draws them.
 
 import { asked, refuseOption, wholeNumber } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
@@ -37,7 +37,7 @@ import { signalOrder } from "./signalorder.js";
 
 /** One test point. Plain data, SI units. */
 export interface BenchPoint {
-  /** What the design calls it; empty where only a check looks there. */
+  /** Its name in the design; empty where only a check reads it. */
   readonly name: string;
   /** The place, or the part with `.current` and the like. */
   readonly of: string;
@@ -45,13 +45,13 @@ export interface BenchPoint {
   readonly unit: string;
   /** Floor, peak and mean. */
   readonly levels: readonly BenchFigure[];
-  /** Period, and how long it stands beyond the trigger's level; empty where it does not come again. */
+  /** Period, and how long it stays beyond the trigger level; empty where it does not recur. */
   readonly times: readonly BenchFigure[];
   /** What the checks of the design as drawn measure there. */
   readonly checks: readonly BenchFigure[];
   /** How to set the instrument. */
   readonly setting: ScopeSetting;
-  /** What the screen then shows: time from its left edge, s, and what is seen. */
+  /** What the screen then shows: time from its left edge, s, and value. */
   readonly shape: {
     /** Rising, s. */
     readonly time: readonly number[];
@@ -66,13 +66,13 @@ export interface BenchPoint {
 export interface BenchSheet {
   /** Title of the design. */
   readonly title: string;
-  /** In the order of the signal's way. */
+  /** Along the path of the signal. */
   readonly points: readonly BenchPoint[];
   /** How many boards were drawn within their tolerances. */
   readonly boards: number;
   /** How many of them could not be run. */
   readonly missing: number;
-  /** Whether what looks wrong is explained by the table of single faults; else by the parts that feed a place. */
+  /** Whether wrong looks are explained by the table of single faults; else by the parts that feed a place. */
   readonly faults: boolean;
   /** False where the run as drawn stopped early. */
   readonly whole: boolean;
@@ -88,15 +88,15 @@ export interface BenchSheetOptions {
   readonly table?: SymptomTable;
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
-  /** Told after each run: how many are done of how many. */
+  /** Called after each run: how many are done of how many. */
   readonly progress?: (done: number, of: number) => void;
-  /** Ends the drawing of boards when aborted; those that are done count. */
+  /** Ends the drawing of boards when aborted; finished ones count. */
   readonly signal?: Aborting;
 }
 
 /** Columns of a shape. */
 const columns = 200;
-/** So many of the longest periods that move a trace are looked at. */
+/** How many of the longest periods that affect a trace are looked at. */
 const seenPeriods = 2.4;
 const levels = ["floor", "peak", "mean"] as const;
 
@@ -115,7 +115,7 @@ interface Shown {
 }
 
 /**
- * The sheet for the bench of a design as drawn.
+ * The bench sheet of a design as drawn.
  *
  * @category Bench and stock
  * @example
@@ -123,7 +123,7 @@ interface Shown {
  * const { points } = benchSheet(design, { boards: 10 });
  * points.map(({ of }) => of); // ["ramp"]
  * ```
- * @throws DesignError `bad-option`; `no-testpoints` where the design names none and checks nothing
+ * @throws DesignError `bad-option`, also where the design names no test point and no check reads a place
  */
 export function benchSheet(design: Design, options: BenchSheetOptions = {}): BenchSheet {
   handed("design", design);
@@ -182,12 +182,12 @@ function head({ title }: Design, { table }: BenchSheetOptions) {
   return { title, boards: 0, missing: 0, faults: table !== undefined };
 }
 
-/** Where to look: what the design names, then every other place that a check of it or of a case looks at, along the signal's way. */
+/** What the design names, then every other place that a check of it or of a case reads, along the path of the signal. */
 function spotsOf(design: Design): Spot[] {
   const called = new Map<string, string>();
   for (const { name, of } of design.testpoints)
     called.set(of, called.has(of) ? `${called.get(of)}; ${name}` : name);
-  // A probe sees voltages; who has one for currents names them.
+  // A probe shows voltages; those who can probe currents name them.
   const shown = (target: string) => !/\.(clipping|slewing|power|current)$/.test(target);
   const targets = [design, ...design.cases].flatMap((one) => one.checks.map((c) => c.target));
   const all = [...new Set([...called.keys(), ...targets.filter(shown)])];
@@ -204,19 +204,19 @@ function spotsOf(design: Design): Spot[] {
   });
 }
 
-/** A point as drawn, and what is needed to take its figures of another board. */
+/** A point as drawn, and what is needed to take its figures on another board. */
 interface Drawn {
   readonly point: BenchPoint;
   readonly spot: Spot;
   readonly again?: Recurrence;
-  /** In which it is looked for what comes again, s. */
+  /** The time in which recurrence is looked for, s. */
   readonly seen: TimeSpan;
 }
 
 function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | undefined): Drawn {
   const { of, unit } = spot;
   const known = movingPeriods(run.design, of);
-  // What comes again seldom is seen twice only where one looks farther back.
+  // A slow recurrence shows twice only if the span reaches farther back.
   const back = span.to - seenPeriods * (known.at(-1)?.period ?? 0);
   const seen = { from: Math.max(0, Math.min(span.from, back)), to: span.to };
   const shown = shownAt(run, of, span, seen);
@@ -225,11 +225,11 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
   const again = recurrenceOf(shown.trace, seen, reach, periods);
   const setting = settingOf(of, reach, again, known[0]);
   const width = setting.timePerDivision * divisions.across;
-  // A division before the trigger is seen as well.
+  // A division before the trigger is shown as well.
   const lead = setting.timePerDivision;
   const starts = again?.starts.filter((t) => t - lead >= seen.from) ?? [];
   const fitting = starts.filter((t) => t >= span.from && t - lead + width <= seen.to);
-  // In the middle of what there is: video begins where there is no picture.
+  // From the middle of the recording: video begins without a picture.
   const start = fitting[fitting.length >> 1] ?? starts[0];
   const from = start === undefined ? Math.max(seen.from, seen.to - width) : start - lead;
   const { time, value } = extremes(shown.trace, from, Math.min(from + width, seen.to), columns);
@@ -267,7 +267,7 @@ function figuresOf(run: Run, one: Drawn, span: TimeSpan): number[] {
 }
 
 function shownAt(run: Run, of: string, { from, to }: TimeSpan, seen: TimeSpan): Shown {
-  // Levels are read off it: what a picture draws is true to a thousandth of a volt of such a ramp, and its floor stands at five.
+  // Levels are read off it, so a sketch will not do: that is true to a millivolt of such a ramp, whose floor is five.
   const [trace] = run.stretch([of], seen.from, seen.to);
   const { low, high } = traceBounds(trace, from, to);
   const mean = measures.find((m) => m.words === "mean")!.take({ trace, from, to });

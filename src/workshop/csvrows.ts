@@ -1,10 +1,10 @@
-// Rows of cells as a table that other programs read: RFC 4180, comma between cells, a line end behind every row.
-// A cell with a comma, a quote or a line end stands between quotes, a quote in it twice.
+// Rows of cells as a table that other programs read: RFC 4180, commas between cells, a line end after every row. A cell with a
+// comma, a quote or a line end is quoted, and a quote in it doubled.
 
-/** A cell: a number is written in full with a decimal point, what is not finite or not there as an empty cell. */
+/** A cell: a number is written in full with a decimal point; one that is not finite or missing is left empty. */
 export type Cell = string | number | undefined;
 
-/** The rows as text, each with CR LF behind it. */
+/** The rows as text, each ending in CR LF. */
 export function csvRows(rows: readonly (readonly Cell[])[]): string {
   return rows.map((row) => `${row.map(written).join(",")}\r\n`).join("");
 }

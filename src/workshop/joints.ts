@@ -1,4 +1,4 @@
-// What is joined to what, place by place: for whoever lays out the board.
+// What is joined to what, place by place: for board layout.
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 
@@ -6,9 +6,9 @@ import type { Design } from "../design/design.js";
 export interface JointEnd {
   /** Full name of the part. */
   readonly part: string;
-  /** Its kind in the trade's word. */
+  /** Its kind, in the language's word. */
   readonly kind: string;
-  /** `tail` before its arrow, `head` behind it, `control` where it only looks, else the property's word: `tap`. */
+  /** `tail` at the start of its arrow, `head` at the end, `control` where it only reads, else the property's word: `tap`. */
   readonly end: string;
 }
 

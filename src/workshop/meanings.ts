@@ -1,5 +1,5 @@
-// What it means where a test point looks wrong: flat, too high, half. From the table of single faults where there is one: every fault
-// that makes the trace look like that. Else by the parts that feed the place, which says less.
+// What it means where a test point looks wrong: flat, too high, half. From the table of single faults where there is one: every
+// fault that makes the trace look so. Else from the parts that feed the place, which says less.
 import type { Design, PartSpec } from "../design/design.js";
 import { type Suspect, suspectText } from "../diagnosis/suspects.js";
 import type { SymptomRow, SymptomTable } from "../diagnosis/symptomtable.js";
@@ -14,19 +14,19 @@ export type WrongLook = "flat" | "high" | "half";
 export interface Meaning {
   /** How it looks. */
   readonly looks: WrongLook;
-  /** What may be the matter, in words: `reset open`; what fails before what is off. */
+  /** What may be wrong, in words: `reset open`; failures before values that are off. */
   readonly faults: readonly string[];
-  /** Where it then stands, in the unit of the trace, by fault; absent where that is not known. */
+  /** The peak it then has, in the unit of the trace, by fault; absent where that is not known. */
   readonly at?: readonly number[];
 }
 
 const looks: readonly WrongLook[] = ["flat", "high", "half"];
-/** Of its swing so little is left that a trace is flat, between so much that it is half, and it is so much higher that it is high. */
+/** Shares of the swing: below the first a trace is flat, between the next two half; above by the last it is high. */
 const [gone, halfFrom, halfTo, above] = [0.05, 0.3, 0.7, 0.3];
-/** A trace that swings by less than this share of its level, as a supply's, is looked at for its level. */
+/** A trace that swings by less than this share of its level, like a supply's, is judged by its level. */
 const ripple = 0.1;
 
-/** What the table says of a trace; nothing where it does not know the trace. */
+/** What the table says of a trace; undefined where it does not know the trace. */
 export function meaningsFrom(table: SymptomTable, of: string): Meaning[] | undefined {
   const column = (words: string) =>
     table.columns.findIndex((c) => c.case === "" && c.what === `${words} of ${of}`);
@@ -58,7 +58,7 @@ export function meaningsFrom(table: SymptomTable, of: string): Meaning[] | undef
   });
 }
 
-/** How levels look beside those of the sound design; a trace that stands still anyway, but for a ripple, by its level. */
+/** How levels look beside those of the sound design; a trace that hardly moves anyway is judged by its level. */
 function looked({ floor, peak }: TraceReach, usual: TraceReach): WrongLook | undefined {
   const swing = peak - floor;
   const still = usual.peak - usual.floor < ripple * Math.abs(usual.peak);
@@ -70,24 +70,24 @@ function looked({ floor, peak }: TraceReach, usual: TraceReach): WrongLook | und
   return left >= halfFrom * size && left <= halfTo * size ? "half" : undefined;
 }
 
-/** Whether a wave moves at all: a disturbance of no size has nothing to stop. */
+/** Whether a wave moves at all: a disturbance of zero size cannot stop. */
 function moves(wave: Wave): boolean {
   const { low, high } = exactLevelRange(wave);
   return low.lt(high);
 }
 
-/** What the kinds of the parts that feed a place tell: what is joined there, the rails and the signals that move it. */
+/** What the kinds of parts around a place tell: what is joined there, and the rails and signals that affect it. */
 export function meaningsOf(design: Design, of: string): Meaning[] {
   const place = design.places.indexOf(of);
   if (place < 0) return [];
-  // In the order of the text, in which the camera stands before what its way does to the picture.
+  // In the order of the text, where the camera comes before what follows it on the path of the picture.
   const movers = [...(new Influence(design).of({ target: of }) ?? design.parts.keys())]
     .sort((a, b) => a - b)
     .map((i) => design.parts[i]);
   const rails = movers.filter((p) => p.kind.rail);
   const held = new Set([0, ...rails.flatMap(({ tail, head }) => [tail, head])]);
   const joined = movers.filter((p) => (p.tail === place || p.head === place) && !p.kind.rail && !p.wave);
-  // What leads to ground or to a rail and delivers nothing takes the trace away; one to a rail may feed it as well.
+  // A part to ground or to a rail that delivers nothing drains the trace; one to a rail may feed it as well.
   const leads = joined.filter(
     ({ tail, head, kind }) => !kind.delivers && held.has(tail === place ? head : tail),
   );

@@ -1,15 +1,15 @@
-// What a part must be rated for: the largest that any run asks of it, over what may be used of a rating (the derating).
+// What a part must be rated for: the most that any run demands, divided by the share of a rating that may be used (the derating).
 import type { PartStress, Stress } from "../judging/stresses.js";
 
-/** A rating that is needed, and the run that asks the most. */
+/** A rating that is needed, and the run that demands the most. */
 export interface Need {
-  /** What is asked for, V, W or A; Infinity where charge or flux was shared at an instant. */
+  /** The demand, V, W or A; Infinity where charge or flux was shared at an instant. */
   readonly asked: number;
-  /** What it must be rated for: what is asked for over the derating. */
+  /** What the part must be rated for: the demand divided by the derating. */
   readonly rating: number;
-  /** The least rating that shops have and that is no lower; absent where they have none, or nothing is asked for. */
+  /** The next rating that is sold; absent where there is none, or no demand. */
   readonly shop?: number;
-  /** The case that asks for it; empty for the design as drawn. */
+  /** The case that demands it; empty for the design as drawn. */
   readonly case: string;
 }
 
@@ -17,7 +17,7 @@ export interface Need {
 export interface Needs {
   /** Largest voltage across it either way, V. */
   readonly voltage: Need;
-  /** Largest mean power over a run that it takes up, W; absent of what gives it back, as a capacitor does. */
+  /** Largest mean power over a run, W; absent for parts that give it back, such as capacitors. */
   readonly power?: Need;
   /** Largest current either way, A. */
   readonly current: Need;
@@ -32,7 +32,7 @@ const sold: Readonly<Record<keyof Needs, readonly number[]>> = {
   power: [0.0625, 0.1, 0.125, 0.25, 0.5, 1, 2, 3, 5, 7, 10, 17, 25, 50, 100],
   current: [0.1, 0.2, 0.5, 1, 2, 3, 5, 8, 10, 16, 20, 30],
 };
-/** What is written with six figures and what is computed may differ by so much. */
+/** Rounding to six figures may make values differ by so much. */
 const same = 1e-6;
 
 function shopRating(of: keyof Needs, rating: number): number | undefined {
@@ -46,7 +46,7 @@ const asks: Readonly<Record<keyof Needs, (part: PartStress) => number>> = {
 };
 
 /**
- * What each of some parts that are bought alike must be rated for: the most that any run asks of any of them.
+ * What parts bought as one type must be rated for: the most that any run demands of any of them.
  * @param stores whether they give back the power that they take up
  */
 export function needsOf(

@@ -1,15 +1,14 @@
-// Pairs sorted out of measured parts: which of one bag goes with which of another, or which two of one bag are most alike. Takes two
-// lists of what was measured, or one; gives the pairs. Always: as many pairs as can be had within the limit, and of all ways to have so
-// many the one whose misses have the least sum of squares.
+// Pairs sorted out of measured parts: which of one bag goes with which of another, or which two of one bag are most alike. As
+// many pairs as the limit allows, and among these solutions the one with the least sum of squared misses.
 //
-// With both lists in the order of their values a miss is a difference of two numbers (of logarithms for a ratio), and its square is
-// convex. So two pairs that cross cost no less than the same four parts uncrossed, whatever limit the miss has (G. Monge 1781; A. J. Hoffman, On
-// simple linear programming problems, Proc. Symp. Pure Math. 7, 1963), and the best pairs of all stand among those that do not cross,
-// which go through step by step (R. Bellman 1957).
+// With both lists sorted by value a miss is a difference of two numbers (of logarithms for a ratio), and its square is convex. So
+// two pairs that cross cost no less than the same four parts uncrossed, under any limit on the miss (G. Monge 1781; A. J.
+// Hoffman, On simple linear programming problems, Proc. Symp. Pure Math. 7, 1963). The best solution is therefore among those
+// without crossings, found by dynamic programming (R. Bellman 1957).
 import { asked, refuseOption } from "../base/asked.js";
 import { handedNumber } from "../base/handed.js";
 
-/** What two parts of a pair are to make. */
+/** What the two parts of a pair are to make. */
 export interface PairingAim {
   /** The second over the first. */
   readonly ratio?: number;
@@ -17,31 +16,31 @@ export interface PairingAim {
   readonly sum?: number;
   /** The second less the first, SI. */
   readonly difference?: number;
-  /** The most that a pair may miss its aim by: of a ratio as a share of it, else SI. No limit unless given. */
+  /** The most that a pair may miss its aim by: for a ratio as a share of it, else SI. No limit unless given. */
   readonly within?: number;
 }
 
 /** Two parts that go together. */
 export interface SortedPair {
-  /** Number of the part in the first list, from 0. */
+  /** Index of the part in the first list, from 0. */
   readonly first: number;
-  /** Number of the part in the second list, or in the only one. */
+  /** Index of the part in the second list, or in the only one. */
   readonly second: number;
   /** What they make: the ratio, the sum or the difference. */
   readonly makes: number;
-  /** How far that is from the aim: of a ratio as a share of it, else SI. */
+  /** How far that is from the aim: for a ratio as a share of it, else SI. */
   readonly miss: number;
 }
 
-/** Pairs, and what is left. */
+/** Pairs, and what is left over. */
 export interface Pairing {
   /** What the pairs are to make. */
   readonly by: "ratio" | "sum" | "difference";
-  /** As a number, SI. */
+  /** The aim, SI. */
   readonly aim: number;
-  /** The one that misses least first. */
+  /** The smallest miss first. */
   readonly pairs: readonly SortedPair[];
-  /** Numbers of the parts that have no partner, of the first list and of the second. */
+  /** Indices of the parts without a partner, in the first list and in the second. */
   readonly left: readonly [first: readonly number[], second: readonly number[]];
 }
 
@@ -49,15 +48,15 @@ export interface Pairing {
 const most = 5000;
 
 /**
- * Sorts pairs. Without an aim: as alike as can be, a ratio of 1.
+ * Sorts pairs. Without an aim: as alike as possible, a ratio of 1.
  *
  * @category Bench and stock
  * @example
  * ```ts
  * sortPairs([14.9e-9, 15.4e-9], [15.3e-9, 15e-9]).pairs.map(({ first, second }) => [first, second]); // [[1, 0], [0, 1]]
  * ```
- * @param first what was measured of the first parts, SI; NaN where there is none
- * @param second the same of the second; left out, both come from the first list
+ * @param first measurements of the first parts, SI; NaN where there is none
+ * @param second the same of the second parts; if left out, both come from the first list
  * @throws DesignError `bad-option`
  */
 export function sortPairs(
@@ -83,7 +82,7 @@ export function sortPairs(
     return by === "ratio" ? Math.log1p(miss) ** 2 : miss ** 2;
   };
   const two = second && sorted("second", second, by);
-  // Of a sum the largest goes with the smallest.
+  // For a sum the largest goes with the smallest.
   if (by === "sum") two?.reverse();
   const value = (k: number) => first[k];
   const other = (k: number) => (second ?? first)[k];
@@ -113,7 +112,7 @@ function byOf(aim: PairingAim): Pairing["by"] {
   return named[0] ?? "ratio";
 }
 
-/** Numbers of the parts that were measured, by rising values. */
+/** Indices of the measured parts, by rising value. */
 function sorted(what: string, values: readonly number[], by: Pairing["by"]): number[] {
   if (!Array.isArray(values)) refuseOption(what, "expected a list of numbers");
   for (const [i, value] of values.entries()) handedNumber(value, `${what}[${i}]`);
@@ -132,7 +131,7 @@ function sorted(what: string, values: readonly number[], by: Pairing["by"]): num
 
 type Numbered = readonly (readonly [first: number, second: number])[];
 
-/** How many pairs there are so far, and what they cost together. */
+/** The number of pairs so far, and their total cost. */
 class Best {
   readonly count: Uint16Array;
   readonly cost: Float64Array;
@@ -142,7 +141,7 @@ class Best {
     this.cost = new Float64Array(size);
   }
 
-  /** Whether one more pair upon entry `from` is better than entry `than`. */
+  /** Whether one more pair added to entry `from` beats entry `than`. */
   better(from: number, cost: number, than: number): boolean {
     if (cost === Number.POSITIVE_INFINITY) return false;
     const more = this.count[from] + 1 - this.count[than];
@@ -156,14 +155,14 @@ class Best {
   }
 }
 
-/** The best pairs of two lists in the order of their values. */
+/** The best pairs of two sorted lists. */
 function uncrossed(
   a: readonly number[],
   b: readonly number[],
   cost: (a: number, b: number) => number,
 ): Numbered {
   const [rows, columns] = [a.length, b.length];
-  // Two rows of the table are enough; which way each entry came, two bits, is kept of all.
+  // Two rows of the table are enough; only the way to each entry, two bits, is kept for all.
   const way = new Uint8Array((rows + 1) * (columns + 1));
   const best = new Best(2 * (columns + 1));
   for (let i = 1; i <= rows; i++) {
@@ -192,7 +191,7 @@ function uncrossed(
   return found;
 }
 
-/** The best pairs within one list: of parts in the order of their values those that stand side by side. */
+/** The best pairs within one sorted list: always neighbours. */
 function neighboured(a: readonly number[], cost: (a: number, b: number) => number): Numbered {
   const best = new Best(a.length + 1);
   const paired = new Uint8Array(a.length + 1);

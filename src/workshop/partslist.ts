@@ -1,5 +1,5 @@
-// The list of what to buy: parts that are bought alike in one row, with the preferred value, the tolerance, what they must be rated
-// for, and how many. Rails and signals are no parts of the board, a coupling belongs to its coils.
+// The list of what to buy: parts of one type in one row, with the preferred value, the tolerance, the ratings they need, and how
+// many. Rails and signals are not on the board, and a coupling belongs to its coils.
 
 import { asked, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimension.js";
@@ -11,29 +11,29 @@ import type { Stress } from "../judging/stresses.js";
 import { type Derating, type Needs, needsOf } from "./needs.js";
 import type { StockItem, StockList } from "./stocklist.js";
 
-/** A property that parts of a row have in common. */
+/** A property that the parts of a row have in common. */
 export interface PartsProperty {
-  /** As the design says it. */
+  /** Its word in the design. */
   readonly word: string;
-  /** What it is, SI units. */
+  /** Its value, SI units. */
   readonly value: number;
   /** SI unit. */
   readonly unit: string;
 }
 
-/** Parts that are bought alike. SI units. */
+/** Parts of one type. SI units. */
 export interface PartsRow {
-  /** In the trade's word. */
+  /** In the language's word. */
   readonly kind: string;
   /** Full names, in the order of the text. */
   readonly parts: readonly string[];
-  /** As designed; absent where the kind has none or a waveform stands there. */
+  /** As designed; absent where the kind has none or a waveform takes its place. */
   readonly value?: number;
   /** SI unit of the value, empty where there is none. */
   readonly unit: string;
-  /** The tolerance asked for, a share, the narrower side; absent where nothing is said. */
+  /** The tolerance asked for, a share, the narrower side; absent where none is given. */
   readonly tolerance?: number;
-  /** Of resistors, capacitors and coils: the preferred value nearest to it (IEC 60063). */
+  /** For resistors, capacitors and coils: the nearest preferred value (IEC 60063). */
   readonly preferred?: {
     /** SI. */
     readonly value: number;
@@ -42,21 +42,21 @@ export interface PartsRow {
     /** How far it is from the value, as a share of that. */
     readonly off: number;
   };
-  /** What its properties say, as `word value`: `drop 600 mV`. */
+  /** Its properties, as `word value`: `drop 600 mV`. */
   readonly properties: readonly PartsProperty[];
-  /** What it must be rated for; absent where no run was looked at. */
+  /** What it must be rated for; absent where no run was examined. */
   readonly needs?: Needs;
-  /** False for a source that no offer was found for: it stands for what is outside of the board, or for a circuit of its own. */
+  /** False for a source without an offer: it stands for something outside of the board, or for a circuit of its own. */
   readonly bought: boolean;
   /** On one board. */
   readonly each: number;
   /** On all boards. */
   readonly count: number;
-  /** What was chosen from the user's own file: what has enough in stock first, then the cheapest. */
+  /** What was chosen from the user's own file: offers with enough in stock first, then the cheapest. */
   readonly offer?: StockItem;
   /** Price of all; absent where the offer states none. */
   readonly cost?: number;
-  /** How many are missing from the offer's stock; absent where it states none. */
+  /** How many the offer's stock lacks; absent where it states none. */
   readonly missing?: number;
 }
 
@@ -66,15 +66,15 @@ export interface PartsList {
   readonly title: string;
   /** How many boards it is for. */
   readonly boards: number;
-  /** What may be used of a rating, as shares. */
+  /** The share of a rating that may be used. */
   readonly derating: Derating;
   /** In the order of the text. */
   readonly rows: readonly PartsRow[];
-  /** Of all rows with a price. */
+  /** Total price of all rows with a price. */
   readonly cost: number;
-  /** As the file of prices says it; empty where it does not. */
+  /** From the file of prices; empty where it names none. */
   readonly currency: string;
-  /** How many rows of what is bought have no price. */
+  /** The number of rows to buy without a price. */
   readonly unpriced: number;
 }
 
@@ -82,11 +82,11 @@ export interface PartsList {
 export interface PartsListOptions {
   /** How many boards, 1 unless given. */
   readonly boards?: number;
-  /** What may be used of a rating of voltage and of power, shares; 0.5 of either unless given. A current's is used whole. */
+  /** The share of a rating of voltage and of power that may be used; 0.5 of either unless given. A current's is used whole. */
   readonly derating?: Partial<Derating>;
-  /** The series to take preferred values from; unless given that which goes with the tolerance (IEC 60063). */
+  /** The series to take preferred values from; default: the one that goes with the tolerance (IEC 60063). */
   readonly series?: Series;
-  /** What runs ask of the parts, one for each case that counts; see `stress`. */
+  /** What runs demand of the parts, one for each case that counts; see `stress`. */
   readonly stresses?: readonly Stress[];
   /** The user's own prices and stock; see `readStock`. */
   readonly stock?: StockList;
@@ -102,7 +102,7 @@ const byTolerance: readonly (readonly [number, Series])[] = [
   [0, "E192"],
 ];
 const steppedDimensions = [dimension.resistance, dimension.capacitance, dimension.inductance];
-/** What is written with six figures and what is computed from others may differ by so much. */
+/** Rounding to six figures may make values differ by so much. */
 const same = 1e-6;
 
 /**
@@ -114,7 +114,7 @@ const same = 1e-6;
  * const { rows } = partsList(design, { boards: 10 });
  * rows.map(({ count, kind }) => `${count} ${kind}`); // ["10 current", "10 capacitor", "10 switch", "10 diode"]
  * ```
- * @throws DesignError `bad-option` for a number of boards, a series or a share without sense
+ * @throws DesignError `bad-option` for an invalid number of boards, series or share
  */
 export function partsList(design: Design, options: PartsListOptions = {}): PartsList {
   handed("design", design);
@@ -160,7 +160,7 @@ function share(what: string, given = 0.5): number {
   return refuseOption(`derating.${what}`, "a share above 0 and up to 1");
 }
 
-/** What is the same of parts that are bought alike. Where a hand turns it, or what commands it, is not bought. */
+/** A key of what makes parts one type. A trimmer's position, and what controls a part, are not bought. */
 function likeness(part: PartSpec): string {
   const amount = ({ value, low, high }: Amount) => [value, low, high].map((x) => x.toFraction()).join(" ");
   const said = boughtProperties(part).map(([word, one]) => `${word} ${amount(one)}`);

@@ -1,5 +1,5 @@
-// How to set an oscilloscope so that a trace is seen whole: volts and time a division in steps of 1, 2 and 5, coupling, trigger. The
-// screen has ten divisions by eight, as on all instruments of the trade (common practice, no source).
+// How to set an oscilloscope so that a trace is seen whole: volts and time per division in steps of 1, 2 and 5, coupling,
+// trigger. The screen has ten divisions by eight, as on all instruments of the trade (common practice, no source).
 import { middle } from "../captures/movingperiods.js";
 import { type Crossing, crossings } from "../measures/crossing.js";
 import type { TimeSpan } from "../measures/window.js";
@@ -7,16 +7,16 @@ import type { Trace } from "../waveforms/trace.js";
 
 /** Divisions of the screen. */
 export const divisions = { across: 10, up: 8 } as const;
-/** A trace that swings takes six divisions at most, so that what is too high is seen as well. */
+/** A moving trace takes at most six divisions, so that one that is too high still shows. */
 const filled = 6;
-/** Periods that the screen shows at least. */
+/** The fewest periods that the screen shows. */
 const shown = 2;
-/** With its zero on the screen a trace may look so many times smaller than without. */
+/** How many times smaller a trace may look for having its zero on the screen. */
 const smaller = 5;
-/** Of the largest level so little swings that the trace counts as flat. */
+/** A swing below this share of the largest level counts as flat. */
 const flat = 1e-3;
 
-/** How a trace comes again: where to trigger on it. */
+/** How a trace recurs: where to trigger on it. */
 export interface Recurrence {
   /** Height of the level between floor and peak, a share. */
   readonly share: number;
@@ -29,19 +29,19 @@ export interface Recurrence {
 
 /** How to set the instrument for one trace. SI units. */
 export interface ScopeSetting {
-  /** Of the trace's unit, at the tip of the probe. */
+  /** In the trace's unit, at the tip of the probe. */
   readonly perDivision: number;
-  /** `AC` where the trace stands so far from zero that its swing would not be seen beside it. */
+  /** `AC` where the trace is so far from zero that its swing would not show. */
   readonly coupling: "DC" | "AC";
   /** Seconds. */
   readonly timePerDivision: number;
   /** Absent where the trace has nothing to trigger on: the time base runs free. */
   readonly trigger?: {
-    /** The trace itself, or the signal that moves it. */
+    /** The trace itself, or the signal that drives it. */
     readonly source: string;
     /**
-     * In the source's unit, with AC coupling from the middle of the trace; of another source than the trace halfway up its edge, which
-     * is not said here.
+     * In the source's unit, with AC coupling from the middle of the trace; absent for another source, which triggers halfway up
+     * its edge.
      */
     readonly level?: number;
     /** Which edge. */
@@ -61,7 +61,7 @@ const triggers: readonly Pick<Recurrence, "share" | "direction">[] = [
   { share: 0.15, direction: "falling" },
   { share: 0.85, direction: "rising" },
 ];
-/** So much of the distances of crossings must be alike, to so much of them. */
+/** This share of the gaps between crossings must be equal, to within the second share. */
 const [regular, alike] = [0.8, 0.02];
 
 /** Whether a trace stands still. */
@@ -70,8 +70,8 @@ export function isFlat({ floor, peak }: TraceReach): boolean {
 }
 
 /**
- * How a trace comes again in a span: by the period of a signal where it has one, else by the most regular of its crossings.
- * @param known periods of the signals that move it, s
+ * How a trace recurs in a span: by the period of a signal where it has one, else by the most regular of its crossings.
+ * @param known periods of the signals that affect it, s
  */
 export function recurrenceOf(
   trace: Trace,
@@ -97,7 +97,7 @@ export function recurrenceOf(
   return best?.one;
 }
 
-/** The instants at which a trace goes through a level that is a share of its height. */
+/** The instants at which a trace passes a level given as a share of its height. */
 export function crossingsAt(
   trace: Trace,
   { from, to }: TimeSpan,
@@ -111,7 +111,7 @@ export function crossingsAt(
 
 /**
  * How to set the instrument.
- * @param beside the signal that moves the trace, and its period, where the trace itself has nothing to trigger on
+ * @param beside the signal that drives the trace, and its period, where the trace itself has nothing to trigger on
  */
 export function settingOf(
   of: string,
@@ -138,7 +138,7 @@ export function settingOf(
   };
 }
 
-/** The next of the steps 1, 2, 5 from a size on; of nothing the smallest that instruments have. */
+/** The next of the steps 1, 2, 5 at or above a size; for zero 1e-3. */
 export function stepUp(size: number): number {
   if (!(size > 1e-3 * Number.EPSILON)) return 1e-3;
   const decade = Number(size.toExponential().split("e")[1]);

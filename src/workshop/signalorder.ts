@@ -1,14 +1,14 @@
-// The order in which one looks at a board: along the signal's way, what moves others before what is moved, and one way to its end
-// before the next. A trace comes after another where everything that can move the other can move it as well.
+// The order in which to look at a board: along the path of the signal, causes before effects, and one path to its end before the
+// next. A trace comes after another where everything that can affect the other can affect it as well.
 import type { Design } from "../design/design.js";
 import { Influence } from "../judging/influence.js";
 
-/** The numbers of traces in the order of the signal's way. @param names of places, or of parts with `.current` and the like */
+/** Indices of traces along the path of the signal. @param names of places, or of parts with `.current` and the like */
 export function signalOrder(design: Design, names: readonly string[]): number[] {
   const influence = new Influence(design);
   const movers = names.map((target) => influence.of({ target }));
   const far = distances(design);
-  // Of what is not known to be moved by less than everything the order of the text is kept, at the end.
+  // Traces that everything may affect keep the order of the text, at the end.
   const size = (i: number) => movers[i]?.size ?? Number.POSITIVE_INFINITY;
   const away = (i: number) => far.get(names[i]) ?? Number.POSITIVE_INFINITY;
   const within = (i: number, j: number) => {
@@ -30,7 +30,7 @@ export function signalOrder(design: Design, names: readonly string[]): number[] 
   return order;
 }
 
-/** How many parts lie between each place and the nearest signal; rails and ground lead nowhere. */
+/** The number of parts between each place and the nearest signal; rails and ground lead nowhere. */
 function distances({ parts, places }: Design): Map<string, number> {
   const rails = new Set(parts.flatMap((p) => (p.kind.rail ? [p.tail, p.head] : [])));
   const found = new Map<number, number>();

@@ -1,5 +1,5 @@
-// What can be bought, or lies in the drawer: a table of the user's own, one row an offer, its columns in any order and named in its
-// first row. Cells are parted by commas, semicolons or tabs; where these are not commas, a decimal comma is read as well.
+// What can be bought, or is in the drawer: a table of the user's own, one row per offer, its columns in any order and named in
+// its first row. Cells are separated by commas, semicolons or tabs; unless by commas, a decimal comma is read as well.
 //
 //   kind        as a design says it: resistor, capacitor, diode; needed
 //   name        full name of the one part that it is for, where kind and value do not say it
@@ -30,13 +30,13 @@ export interface StockItem {
   readonly value?: number;
   /** As a share. */
   readonly tolerance?: number;
-  /** Rated for, V. */
+  /** Voltage rating, V. */
   readonly voltage?: number;
-  /** Rated for, W. */
+  /** Power rating, W. */
   readonly power?: number;
-  /** Rated for, A. */
+  /** Current rating, A. */
   readonly current?: number;
-  /** Of one. */
+  /** Price of one. */
   readonly price?: number;
   /** How many there are. */
   readonly stock?: number;
@@ -48,13 +48,13 @@ export interface StockItem {
 
 /** A file of prices and stock, read. */
 export interface StockList {
-  /** Word behind `price` in the head, empty where there is none. */
+  /** The word after `price` in the head, empty where there is none. */
   readonly currency: string;
   /** In the order of the file. */
   readonly items: readonly StockItem[];
 }
 
-/** The columns that there may be. */
+/** The columns that are known. */
 const heads = [
   "kind",
   "name",
@@ -68,7 +68,7 @@ const heads = [
   "order",
 ] as const;
 type Head = (typeof heads)[number];
-/** The most rows; a catalogue has fewer, and what is longer is something else. */
+/** The most rows; a catalogue has fewer, and anything longer is something else. */
 const most = 100_000;
 
 /**
@@ -131,7 +131,7 @@ class StockReader {
     return { currency, items };
   }
 
-  /** Reads the head; gives the currency. */
+  /** Reads the head; returns the currency. */
   private head(line: number): string {
     const text = this.lines[line];
     this.separator = text.includes("\t") ? "\t" : text.includes(";") ? ";" : ",";

@@ -1,6 +1,6 @@
-// The order in which a design's trimmers are set: what a `find` seeks, and potentiometers. For each: where to look, what to make
-// for, which way to turn, and how much of its range is left; from sizing, and from what a small turn does to every target.
-// A trimmer that moves the target of another is set before it. Where two move each other's, both are set again.
+// The order in which a design's trimmers are set: the unknowns of each `find`, and potentiometers. For each: where to look, what
+// to aim for, which way to turn, and how much of its range is left, from sizing and from the effect of a small turn on every
+// target. A trimmer that affects another's target is set before it. Where two affect each other's, both are set again.
 
 import { asked } from "../base/asked.js";
 import { dimension, unitOf } from "../base/dimension.js";
@@ -18,25 +18,25 @@ import type { SimulateOptions } from "../simulation/options.js";
 import { size } from "../sizing/sizing.js";
 import type { Trim } from "../sizing/trim.js";
 
-/** What a trimmer is set to, and where that is seen. SI units. */
+/** What a trimmer is set for, and where that is seen. SI units. */
 export interface TrimmerTarget extends CheckHeading {
-  /** What to make for. */
+  /** The value to aim for. */
   readonly aim: number;
-  /** What is measured with the trimmer as drawn. */
+  /** Measured with the trimmer as drawn. */
   readonly measured: number;
-  /** Whether what is measured rises as the trimmer's value does. */
+  /** Whether the measured value rises with the trimmer's. */
   readonly rises: boolean;
-  /** How far it moves in all of the trimmer's range, taken as straight. */
+  /** How far it moves over the trimmer's whole range, taken as straight. */
   readonly reach: number;
 }
 
-/** One trimmer. SI units; a potentiometer's is the share from its tail at which the tap stands. */
+/** One trimmer. SI units; a potentiometer's value is the share from its tail to its tap. */
 export interface Trimmer {
   /** Full name of its value: `timing`, `brightness.at`. */
   readonly name: string;
-  /** SI unit of the value; empty of a share. */
+  /** SI unit of the value; empty for a share. */
   readonly unit: string;
-  /** True where a hand turns a potentiometer. */
+  /** True for a potentiometer that a hand turns. */
   readonly turned: boolean;
   /** As drawn. */
   readonly at: number;
@@ -44,19 +44,19 @@ export interface Trimmer {
   readonly from: number;
   /** The other, above it. */
   readonly to: number;
-  /** Absent where no check between two bounds moves with it. */
+  /** Absent where no check between two bounds depends on it. */
   readonly target?: TrimmerTarget;
-  /** What a trimmer without a target is set by; absent where it moves no tube's light. */
+  /** What a trimmer without a target is set by; absent where it does not affect a tube's light. */
   readonly light?: TrimmerLight;
   /** The value that meets the target; absent where none does. */
   readonly setting?: number;
-  /** Which way to turn from where it is drawn to there. */
+  /** Which way to turn from the drawn position to the setting. */
   readonly turn?: "up" | "down" | "stay";
-  /** What is left of the range on both sides of the setting, shares of all of it. */
+  /** What is left of the range on either side of the setting, as shares of the range. */
   readonly left?: RangeLeft;
-  /** What it must reach so that the target is met whatever the tolerances do; absent where none matters. */
+  /** The range it needs so that the target is met whatever the tolerances do; absent where none matters. */
   readonly trim?: Trim;
-  /** Names of the trimmers set earlier whose targets it moves: these are to be looked at again. */
+  /** Names of the trimmers set earlier whose targets it affects: these must be checked again. */
   readonly again: readonly string[];
 }
 
@@ -70,7 +70,7 @@ export interface TrimmerLight {
   readonly cutoff: number;
 }
 
-/** What is left of a trimmer's range, as shares of all of it. */
+/** What is left of a trimmer's range, as shares of the range. */
 export interface RangeLeft {
   /** Downwards. */
   readonly below: number;
@@ -78,19 +78,19 @@ export interface RangeLeft {
   readonly above: number;
 }
 
-/** How to go about it. */
+/** How to set trimmers. */
 export interface TrimmersOptions {
   /** Options for every run. */
   readonly simulate?: Omit<SimulateOptions, "case" | "stream">;
-  /** Told why, of each run that stopped early. */
+  /** Called with the reason of each run that stopped early. */
   readonly stopped?: (reason: string) => void;
 }
 
-/** What a trimmer's full range does to another's target is felt beyond this share of what that may be off. */
+/** A trimmer's whole range affects another's target if it moves it by more than this share of its tolerated error. */
 const felt = 0.1;
 /** A small turn, as a share of the range. */
 const small = 0.01;
-/** No closer is a trimmer set, as a share of its range. */
+/** The finest setting of a trimmer, as a share of its range. */
 const settable = 0.001;
 
 interface Candidate {
@@ -112,7 +112,7 @@ interface Candidate {
  * first.name; // "timing"
  * first.turn; // "up"
  * ```
- * @throws DesignError for simulate options that make no sense
+ * @throws DesignError for invalid options of simulate
  */
 export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer[] {
   handed("design", design);
@@ -131,13 +131,13 @@ export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer
   const drawn = measured(new Map());
   const moved = all.map((one) => reaches(one, drawn, measured));
   const targets = targetsOf(all, goals, moved);
-  // What trimmer i, in all of its range, does to the target of j, as a share of what that may be off.
+  // What trimmer i, over its whole range, does to the target of j, as a share of the error allowed there.
   const share = (i: number, j: number) => Math.abs(moved[i][targets[j]]) / room(goals[targets[j]]);
   const felts = all.map((_, i) =>
     all.map((_, j) => i !== j && targets[i] >= 0 && targets[j] >= 0 && share(i, j) > felt),
   );
   const order = ordered(felts);
-  // Each is set with those before it where they have been set.
+  // Each is set together with those set before it.
   let set = design;
   return order.map((i, turn): Trimmer => {
     const again = order
@@ -165,7 +165,7 @@ function base({ name, amount, turned, from, to }: Candidate) {
   };
 }
 
-/** The first tube whose drive a potentiometer moves. */
+/** The first tube whose drive a potentiometer affects. */
 function lightOn(design: Design, { name, turned }: Candidate): Pick<Trimmer, "light"> {
   const own = design.parts.findIndex((p) => turned && p.name === name.slice(0, name.lastIndexOf(".")));
   const reach = own < 0 ? undefined : new Influence(design);
@@ -196,7 +196,7 @@ function candidates(design: Design): Candidate[] {
   return found;
 }
 
-/** What all of a trimmer's range does to each goal, from a small turn either way. */
+/** The effect of a trimmer's whole range on each goal, from a small turn either way. */
 function reaches(
   { name, amount, from, to }: Candidate,
   drawn: readonly number[],
@@ -212,8 +212,9 @@ function reaches(
 }
 
 /**
- * A target for each trimmer, as an index into the goals, -1 where there is none: what its `find` names, else a goal between two
- * bounds that it moves. What the fewest trimmers move goes first, to that which moves it the most; no two have the same.
+ * A target for each trimmer, as an index into the goals, -1 where there is none: the goal of its `find`, else a goal between two
+ * bounds that it affects. The goal that the fewest trimmers affect goes first, to the one that moves it most; no two share a
+ * goal.
  */
 function targetsOf(
   all: readonly Candidate[],
@@ -245,7 +246,7 @@ function targetsOf(
   }
 }
 
-/** How far a goal may be off: half of what lies between its bounds, else its aim. */
+/** How far a goal may be off: half the width between its bounds, else its aim. */
 function room({ aim, spec }: Goal): number {
   const { low, high } = spec.limit;
   return (low !== undefined && high !== undefined ? (high - low) / 2 : Math.abs(aim)) || 1;
@@ -256,7 +257,7 @@ function targetOf({ spec, case: name, aim }: Goal, measured: number, reach: numb
 }
 
 function settingOf(design: Design, one: Candidate, goal: Goal, { simulate }: TrimmersOptions) {
-  // The ends themselves leave a potentiometer's tap on one of its places.
+  // At the very ends a potentiometer's tap would coincide with one of its places.
   const edge = one.turned ? ratio(1, Math.round(1 / settable)) : ratio(0);
   const request: FindSpec = {
     unknowns: [{ name: one.name, from: one.from.add(edge), to: one.to.sub(edge) }],
@@ -275,7 +276,7 @@ function settingOf(design: Design, one: Candidate, goal: Goal, { simulate }: Tri
   return { setting, turn, left, trim: near.trim } as const;
 }
 
-/** First what others feel and what feels no other; where they move each other, what is moved by the fewest. */
+/** First the trimmers whose targets no other affects; where they affect each other, the one affected by the fewest. */
 function ordered(felts: readonly (readonly boolean[])[]): number[] {
   const waiting = new Set(felts.keys());
   const order: number[] = [];
