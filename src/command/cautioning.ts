@@ -1,15 +1,15 @@
-// The cautions of the designs that a verb has looked at: a line for people, which reports and the page have in full, and all the
+// The cautions for the designs of a verb: one line for people, since reports and the page have them in full, and all the
 // sentences for programs.
 import { cautionLine, cautions, drivesTube, standing } from "../report/cautions.js";
 import type { Loaded } from "./load.js";
 import { tell } from "./output.js";
 
-/** The cautions on standard error, in a line. */
+/** Prints the cautions on standard error, in one line. */
 export function tellCautions(designs: readonly Loaded[]): void {
   if (drive(designs)) tell(cautionLine);
 }
 
-/** What is printed as JSON, with the sentences of the cautions; none where nothing has to do with a tube. */
+/** The JSON output with the sentences of the cautions; an empty list if nothing has to do with a tube. */
 export function withCautions(data: object, designs: readonly Loaded[]): object {
   return { ...data, cautions: drive(designs) ? [...cautions, standing] : [] };
 }
