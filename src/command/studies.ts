@@ -6,9 +6,7 @@ import type { FaultTable } from "../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
 import { type Variation, type VaryOptions, VaryStudy } from "../variation/variation.js";
 
-/**
- * A study by run number. The findings of a run are plain data; the table does not depend on the order in which they are taken.
- */
+/** A study by run number. What a run finds is plain data; the table is the same in whatever order the runs are taken. */
 export interface Study<Table = unknown> {
   readonly runs: number;
   perform(id: number): unknown;
