@@ -1,4 +1,4 @@
-// From a text to a design: read, elaborate, and either give the design or everything that is wrong with it.
+// From a text to a design: read and elaborate it, then return the design or all its mistakes.
 
 import { asked, refuseOption } from "./base/asked.js";
 import { DesignError, type Diagnostic } from "./base/diagnostic.js";
@@ -14,30 +14,30 @@ import { read } from "./syntax/read.js";
 
 /** How to compile. */
 export interface CompileOptions {
-  /** Name of the text, e.g. its file; it stands in messages and as the title where the text has none. */
+  /** Name of the text, e.g. its file; used in messages, and as the title if the text has none. */
   readonly name?: string;
-  /** Gives the text of what a `bring` statement names; without it nothing can be brought. */
+  /** Returns the text that a `bring` statement names; without it nothing can be brought. */
   readonly resolve?: Resolver;
-  /** Kinds of part besides those that the language has. */
+  /** Kinds of part in addition to those of the language. */
   readonly kinds?: readonly Kind[];
-  /** Measures besides those that it has. */
+  /** Measures in addition to those of the language. */
   readonly measures?: readonly Measure[];
-  /** Gives the pixels of a picture that a video signal shows by name; without it there are none. */
+  /** Returns the pixels of a picture that a video signal shows, by name; without it there are none. */
   readonly pictures?: Pictures;
-  /** Gives what an instrument has written by its path, text or bytes, or a capture; without it there are none. */
+  /** Returns an instrument's file by its path, as text or bytes, or as a capture; without it there are none. */
   readonly captures?: Captures;
 }
 
-/** A text looked at without throwing: all that was found, and the design where there is no error. */
+/** A text inspected without throwing: all diagnostics, and the design if none is an error. */
 export interface Inspection {
-  /** In the order of the text; warnings too. */
+  /** In the order of the text; includes warnings. */
   readonly diagnostics: readonly Diagnostic[];
-  /** Absent where a diagnostic is an error. */
+  /** Absent if a diagnostic is an error. */
   readonly design?: Design;
 }
 
 /**
- * Looks at a design text; whatever it says, nothing is thrown.
+ * Inspects a design text; whatever it says, nothing is thrown.
  *
  * @category Designs
  * @example
@@ -46,7 +46,7 @@ export interface Inspection {
  * diagnostics[0].code; // "wrong-dimension"
  * none === undefined; // true
  * ```
- * @throws DesignError `bad-option` for options that are none, `bad-kind` or `bad-measure` for one that breaks its contract
+ * @throws DesignError `bad-option` for unknown options, `bad-kind` or `bad-measure` for one that breaks its contract
  */
 export function inspect(text: string, options: CompileOptions = {}): Inspection {
   asked(options, {
@@ -80,7 +80,7 @@ export function inspect(text: string, options: CompileOptions = {}): Inspection 
  * const divider = compile("supply plus12 = 12 V\nresistor top plus12 -> mid 1 kohm\nresistor foot mid -> ground 2 kohm");
  * divider.parts.map((part) => part.name); // ["plus12", "top", "foot"]
  * ```
- * @throws DesignError with every diagnostic when the text is not a sound design
+ * @throws DesignError with every diagnostic if the text is not a sound design
  */
 export function compile(text: string, options: CompileOptions = {}): Design {
   const { design, diagnostics } = inspect(text, options);

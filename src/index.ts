@@ -3,9 +3,9 @@
  *
  * `compile` a design text, `simulate` it in time, look at its traces, `verify` its checks.
  *
- * In the examples `text` is that of `examples/line.ramp`, the line sweep of a nest-box monitor, `design` what `compile` makes of it
- * and `run` what `simulate` makes of that; `board` is a run of `examples/board.ramp`, which has a tube. What stands behind `//` is
- * what the expression gives.
+ * In the examples `text` is that of `examples/line.ramp`, the line sweep of a nest-box monitor; `design` is compiled from it and
+ * `run` simulated from that; `board` is a run of `examples/board.ramp`, which has a tube. The text after `//` is what the
+ * expression gives.
  *
  * @packageDocumentation
  */

@@ -1,5 +1,5 @@
-// All runs of a design, one after the other or side by side.
-// What is left of each run is told in the order of the text: the same bits and the same order with any number of threads.
+// All runs of a design, one after the other or in parallel. The remains of each run are taken in the order of the text: the
+// same bits in the same order with any number of threads.
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
@@ -10,10 +10,10 @@ import { EarlyEnd, status } from "./refusal.js";
 import { cornersOf } from "./workload.js";
 
 /**
- * Does all runs; `take` is told what is left of each, in the order of the text.
- * @param workers how many runs at a time, where it was asked for
- * @param stop ends it between two runs
- * @throws DesignError where a run refuses its design; what came before it has been told
+ * Does all runs and calls `take` with the remains of each, in the order of the text.
+ * @param workers number of runs at a time, if it was asked for
+ * @param stop ends the work between two runs
+ * @throws DesignError if a run refuses its design; earlier runs have been taken by then
  */
 export async function everyCase(
   { design, source }: Loaded,
@@ -24,7 +24,7 @@ export async function everyCase(
 ): Promise<void> {
   const waiting = new Map<number, RunOutcome>();
   let next = 0;
-  // What is told may be written, one run after the other; what it throws is heard at the end.
+  // Taking may write files, so it is done one run at a time; an error of it is thrown at the end.
   let told = Promise.resolve();
   let failed: unknown;
   const fail = (error: unknown) => {
@@ -60,7 +60,7 @@ export async function everyCase(
   if (failed !== undefined) throw failed;
 }
 
-/** A first estimate of the work of all runs: corners of the signals times parts. */
+/** A rough estimate of the work of all runs: corners of the signals times parts. */
 export function work(design: Design, wanted: RunRequest): number {
   const runs = runsOf(design, wanted);
   return lengths(design, wanted).reduce((sum, length, i) => {

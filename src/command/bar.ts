@@ -1,5 +1,5 @@
-// A bar of progress on one line of standard error, drawn at most ten times a second. Where standard error is no terminal there is
-// none, and nothing of the line is left when it is cleared.
+// A progress bar on one line of standard error, drawn at most ten times a second. It is not drawn unless standard error is a
+// terminal, and clearing it leaves nothing of the line.
 
 /** Characters of the bar. */
 const cells = 24;
@@ -15,7 +15,7 @@ export class Bar {
   /** @param what e.g. `trials` */
   constructor(private readonly what: string) {}
 
-  /** How far it is. */
+  /** Shows the progress. */
   at(done: number, of?: number): void {
     if (!process.stderr.isTTY) return;
     const now = performance.now();
@@ -25,14 +25,14 @@ export class Bar {
     process.stderr.write(`\r${line(done, of, this.what, (now - this.begun) / 1000)}\u001b[K`);
   }
 
-  /** Takes it off the screen. */
+  /** Clears it. */
   clear(): void {
     if (this.shown) process.stderr.write("\r\u001b[K");
     this.shown = false;
   }
 }
 
-/** Does something of many parts under a bar, which is gone when it ends, however it ends. */
+/** Does something in many steps under a bar, which is cleared at the end, whether it succeeds or throws. */
 export function watched<T>(what: string, action: (bar: Bar) => T): T {
   const bar = new Bar(what);
   try {
@@ -42,7 +42,7 @@ export function watched<T>(what: string, action: (bar: Bar) => T): T {
   }
 }
 
-/** The bar as text; where nobody knows of how many, the count alone. @param seconds since it began */
+/** The bar as text; if the total is unknown, only the count. @param seconds since the start */
 export function line(done: number, of: number | undefined, what: string, seconds: number): string {
   if (of === undefined) return `${done} ${what}`;
   const share = of > 0 ? done / of : 1;

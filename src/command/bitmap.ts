@@ -1,13 +1,13 @@
-// A drawing as PNG, for where no SVG is taken. Its letters are those of a font that is installed with the package, so that the
-// same drawing gives the same bytes on every machine, whatever fonts that has. What draws and the font are optional: they are
-// larger than all the rest, and who leaves them out has everything else.
+// A drawing as PNG, for programs that take no SVG. Its letters come from a font installed with the package, so that the same
+// drawing gives the same bytes on every machine, whatever fonts it has. The renderer and the font are optional dependencies:
+// they are larger than everything else, and all else works without them.
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { darkened, inTheDark } from "../report/darkness.js";
 import { printable, tell } from "./output.js";
 import { EarlyEnd, status } from "./refusal.js";
 
-/** Pixels a unit of the drawing, and the most of a whole picture: a larger one is drawn less finely. */
+/** Pixels per unit of the drawing, and most pixels of a picture: a larger one is drawn less finely. */
 const fine = 2;
 const mostPixels = 64e6;
 
@@ -17,7 +17,7 @@ const weights = [400, 600];
 
 let ready: Promise<Drawer> | undefined;
 
-/** What draws, and the fonts. */
+/** The renderer and the fonts. */
 interface Drawer {
   readonly Resvg: typeof import("@resvg/resvg-wasm").Resvg;
   /** The sets of letters in the order in which they are looked into: whoever asks for a weight is given it by the first that has any. */
@@ -31,7 +31,7 @@ interface LetterSet {
   readonly files: () => readonly Uint8Array[];
 }
 
-/** A drawing (SVG text) as a PNG file. @param dark in its colours for a dark ground, where it has some */
+/** A drawing (SVG text) as a PNG file. @param dark true for its colours for a dark background, if it has any */
 export async function bitmap(drawn: string, dark = false): Promise<Uint8Array> {
   const svg = dark ? darkened(drawn) : drawn;
   ready ??= loaded();
@@ -54,7 +54,7 @@ export async function bitmap(drawn: string, dark = false): Promise<Uint8Array> {
   }
 }
 
-/** What is written to a file of this name: the drawing itself, or as PNG where the name says so. */
+/** The contents of a file of this name: PNG if the name says so, else the drawing itself. */
 export async function asNamed(path: string, svg: string, dark = false): Promise<string | Uint8Array> {
   return path.endsWith(".png") ? bitmap(svg, dark) : svg;
 }

@@ -1,4 +1,4 @@
-// A capture as the command line names it, for the verbs that take one: the file, and what is said of it.
+// A capture as named on the command line, for the verbs that take one: the file, and what is said about it.
 import { exactly, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -8,7 +8,7 @@ import { anyText, type OptionValues, path, quantityText } from "./option.js";
 import { printable } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
-/** The file, what it shows and how it was taken. */
+/** The file, what it shows and how it was captured. */
 export const captureOptions = {
   capture: path("FILE", "a capture, .csv or .wav"),
   of: anyText("NAME", "what it shows: a place, or a part with `.current`"),
@@ -20,7 +20,7 @@ export const captureOptions = {
 
 type Given = OptionValues<typeof captureOptions> & { readonly case: string | undefined };
 
-/** Without a file, what is said of one has no meaning. @param more names of further such options */
+/** Refuses options about a capture if no file is given. @param more names of further such options */
 export function refuseLone<T extends string>(
   given: Given & Readonly<Record<T, unknown>>,
   more: readonly T[],
@@ -30,7 +30,7 @@ export function refuseLone<T extends string>(
       refuseOption(`--${name}`, "it is said of a capture", "give '--capture FILE'");
 }
 
-/** The capture that was named. @throws EarlyEnd for a file that cannot be read, DesignError for what is wrong with it */
+/** The capture that was named. @throws EarlyEnd for a file that cannot be read, DesignError for mistakes in it */
 export function heldFrom(given: Given): FitCapture {
   const { capture: file = "", of, interval, unit, attenuated, channel } = given;
   if (of === undefined)

@@ -1,4 +1,4 @@
-// The cautions of the designs that a verb has looked at: a line for people, which reports and the page have in full, and all the
+// The cautions for the designs of a verb: one line for people, since reports and the page have them in full, and all the
 // sentences for programs.
 import { cautionLine, cautions, drivesTube, standing } from "../report/cautions.js";
 import type { Loaded } from "./load.js";

@@ -1,5 +1,5 @@
-// The command: finds the verb, reads what is asked of it, does it, prints what came of it.
-// Nothing but data goes to standard output, words go to standard error; no question is asked, and there is no stack trace.
+// The command: finds the verb, reads its options, runs it, prints its result.
+// Only data goes to standard output; words go to standard error. It asks no questions and prints no stack traces.
 import { readFileSync } from "node:fs";
 import { DesignError } from "../base/diagnostic.js";
 import { tellCautions, withCautions } from "./cautioning.js";
@@ -14,7 +14,7 @@ export function packageVersion(): string {
   return JSON.parse(readFileSync(new URL("../package.json", import.meta.url), "utf8")).version;
 }
 
-/** Does what a command line says; gives the exit status. */
+/** Runs a command line; returns the exit status. */
 export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
   let verb: Verb | undefined;
   try {
@@ -56,16 +56,16 @@ async function perform(verb: Verb, words: readonly string[], verbs: Verbs): Prom
   return verb.status(result, asked);
 }
 
-/** Whether JSON is asked for, as far as words that may be wrong can tell. */
+/** Whether JSON is asked for, as far as words that may contain mistakes can tell. */
 function wantsJson(words: readonly string[]): boolean {
   return words.includes("--json") || /--reporter[= ]json/.test(words.join(" "));
 }
 
-/** The status that a thrown value stands for; what is wrong is told, and said where JSON is asked for. */
+/** The exit status of a thrown value; tells the mistake, and prints it as JSON if that was asked for. */
 async function refused(error: unknown, json: boolean, verb: Verb | undefined): Promise<Status> {
   if (error instanceof DesignError) {
     if (json) say(jsonText({ diagnostics: error.diagnostics }));
-    // It brings the reader of texts along, which help and the version do without.
+    // Imported late: it loads the parser, which help and the version do not need.
     const { tellDiagnostics } = await import("./telling.js");
     tellDiagnostics(error, verb && Object.keys(optionsOf(verb)));
     return status.wrong;
@@ -76,7 +76,7 @@ async function refused(error: unknown, json: boolean, verb: Verb | undefined): P
     tell(`rampwright: ${printable(message)}`);
     return exit;
   }
-  // A mistake of the program's own: said in one line all the same, the place goes into a bug report.
+  // An error of our own: also told in one line, which can go into a bug report.
   const what = error instanceof Error ? error.message.split("\n")[0] : String(error);
   tell(`rampwright: a mistake in Rampwright itself, please report it: ${printable(what)}`);
   return status.stopped;

@@ -1,5 +1,5 @@
-// The command line: which verb is meant, and what is asked of it.
-// An option may stand anywhere, before the verb as well. What is not known is refused with the nearest word that is.
+// The command line: which verb is meant, and with what.
+// An option may stand anywhere, even before the verb. An unknown word is refused, with the nearest known one.
 import { parseArgs } from "node:util";
 import { oneOf, refuseOption } from "../base/asked.js";
 import { didYouMean } from "../base/nearest.js";
@@ -16,22 +16,22 @@ const json: Option<boolean> = {
   read: () => true,
 };
 
-/** All options of a verb, those that it has as every other among them. */
+/** All options of a verb: its own, and those that every verb has. */
 export function optionsOf(verb: Verb): Options {
   return { ...verb.options, ...(verb.json && { json }), ...everywhere };
 }
 
-/** The verb of a command line, and the words before and behind it. */
+/** The verb of a command line, and the words before and after it. */
 interface SplitWords {
-  /** Absent where only options stand there. */
+  /** Absent if there are only options. */
   readonly word?: string;
   readonly rest: readonly string[];
 }
 
-/** @throws DesignError `bad-option` for a verb that there is not */
+/** @throws DesignError `bad-option` for an unknown verb */
 export function splitWords(words: readonly string[], known: readonly string[]): SplitWords {
   const plain = words.flatMap((word, i) => (word === "-" || !word.startsWith("-") ? [i] : []));
-  // What stands behind an option may be its value.
+  // A word after an option may be its value.
   const at = plain.find((i) => known.includes(words[i]) || !words[i - 1]?.startsWith("--")) ?? plain[0];
   if (at === undefined) return { rest: words };
   const word = words[at];
@@ -39,7 +39,7 @@ export function splitWords(words: readonly string[], known: readonly string[]): 
   return { word, rest: words.toSpliced(at, 1) };
 }
 
-/** What is asked of a verb. */
+/** The operands and options of a verb, read. */
 interface Understood {
   readonly operands: readonly string[];
   readonly options: OptionValues<Options>;
@@ -48,8 +48,8 @@ interface Understood {
 }
 
 /**
- * The words behind a verb.
- * @throws DesignError `bad-option` for an option or a number of operands that the verb does not have
+ * Reads the words of a verb.
+ * @throws DesignError `bad-option` for an option or a number of operands that the verb does not take
  */
 export function understood(words: readonly string[], verb: Verb): Understood {
   const options = optionsOf(verb);

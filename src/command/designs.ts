@@ -1,6 +1,6 @@
 /**
- * Designs in files, for programs under Node: read with all that they bring, and run side by side in threads. The main entry reads
- * no file and needs no Node.
+ * Designs in files, for programs under Node: read with all that they bring, and run in parallel threads. The main entry reads no
+ * files and needs no Node.
  *
  * @packageDocumentation
  */
@@ -24,15 +24,15 @@ export type { CheckResult, Design, DesignError, Diagnostic, Limits, Pictures, Pi
 
 /** How a design is read. */
 export interface ReadDesignOptions {
-  /** Values in place of those of the text, by full name: `{ timing: "18 nF" }`. */
+  /** Values that replace those of the text, by full name: `{ timing: "18 nF" }`. */
   readonly with?: Readonly<Record<string, string>>;
 }
 
-/** How the runs of a design are shared out. */
+/** How the runs of a design are distributed. */
 export interface VerifyFileOptions extends ReadDesignOptions {
-  /** Threads; as many as the machine has cores unless given, and one where that takes less time. */
+  /** Number of threads; by default one per core, or a single one if that takes less time. */
   readonly workers?: number;
-  /** When the design as drawn ends, as text; its cases end as they say. */
+  /** When the design as drawn ends, as text; each case ends as it says. */
   readonly until?: string;
   /** The most that a run may take. */
   readonly limits?: Limits;
@@ -47,7 +47,7 @@ export interface VerifyFileOptions extends ReadDesignOptions {
  * const slower = readDesign("examples/line.ramp", { with: { timing: "18 nF" } });
  * slower.title; // "Nest-box monitor, line sweep"
  * ```
- * @throws DesignError what is wrong with it, or `unreadable-file`
+ * @throws DesignError for mistakes in it, or `unreadable-file`
  */
 export function readDesign(file: string, options: ReadDesignOptions = {}): Design {
   handedText(file, "file");
@@ -56,8 +56,8 @@ export function readDesign(file: string, options: ReadDesignOptions = {}): Desig
 }
 
 /**
- * Reads a design from a file and runs it with all its cases, side by side in threads; gives the verdicts in the order of the text,
- * to the same bits with any number of threads.
+ * Reads a design from a file and runs it with all its cases, in parallel threads; gives the verdicts in the order of the text,
+ * with the same bits for any number of threads.
  *
  * @category Measures and verdicts
  * @example
@@ -65,7 +65,7 @@ export function readDesign(file: string, options: ReadDesignOptions = {}): Desig
  * const results = await verifyFile("examples/line.ramp", { workers: 1 });
  * results.every((result) => result.pass); // true
  * ```
- * @throws DesignError what is wrong with it, `unreadable-file`, or `run-lost` where a run ended its thread every time
+ * @throws DesignError for mistakes in it, `unreadable-file`, or `run-lost` if a run ended its thread at every attempt
  */
 export async function verifyFile(file: string, options: VerifyFileOptions = {}): Promise<CheckResult[]> {
   handedText(file, "file");
@@ -84,7 +84,7 @@ export async function verifyFile(file: string, options: VerifyFileOptions = {}):
 }
 
 /**
- * What a design in a folder may bring from it: texts and pictures, as `compile` takes them. Nothing outside of it is read.
+ * What a design in a folder may bring from it: texts and pictures, as `compile` takes them. Nothing outside the folder is read.
  *
  * @category Designs
  * @example

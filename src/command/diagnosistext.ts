@@ -1,4 +1,4 @@
-// A diagnosis as lines of text: what was read, what explains it, where to look next.
+// A diagnosis as lines of text: the readings, what explains them, where to look next.
 import type { Accusation } from "../diagnosis/accused.js";
 import { columnText, type SymptomColumn } from "../diagnosis/columns.js";
 import type { NextLook } from "../diagnosis/nextlook.js";
@@ -7,14 +7,14 @@ import type { TakenReading } from "../diagnosis/readings.js";
 import type { SymptomTable } from "../diagnosis/symptomtable.js";
 import { columns as table } from "./table.js";
 
-/** So many lines of what explains the readings. */
+/** Most explanations listed. */
 const most = 8;
 /** Shares below this are not shown. */
 const least = 0.005;
-/** So many faults of a tie are named. */
+/** Most faults of a tie that are named. */
 const named = 6;
 
-/** What readings say of a board. */
+/** What the readings say about a board. */
 export function diagnosisLines(
   { title, columns, left }: SymptomTable,
   taken: readonly TakenReading[],
@@ -54,7 +54,7 @@ export function diagnosisLines(
   return lines;
 }
 
-/** @param column where the first of them looks */
+/** @param column the column of the first look */
 function nextLines(next: readonly NextLook[], column: SymptomColumn | undefined, read: boolean): string[] {
   if (!column) return read ? ["No further look would tell more."] : [];
   const [first] = next;

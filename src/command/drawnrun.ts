@@ -1,4 +1,4 @@
-// What is drawn of a run. Apart from the run itself, since what draws takes a while to load.
+// Drawings of a run. Apart from the run itself, since the drawing code takes a while to load.
 import type { CheckResult } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { type Exhibit, type ExhibitOptions, exhibit } from "../report/page.js";
@@ -9,7 +9,7 @@ import { figuresOf } from "../schematic/figures.js";
 import { draw, mostDrawn } from "../schematic/schematic.js";
 import { png } from "../tube/image.js";
 
-/** What the page shows of a run; where its stress is asked for, its schematic with the figures as well. */
+/** What the page shows of a run; if its stress is asked for, also its schematic with the figures. */
 export function exhibited(
   run: Run,
   index: number,
@@ -21,14 +21,14 @@ export function exhibited(
   return { ...shown, drawing: draw(run.design, { ...figuresOf(run), id: `schematic-${index}` }) };
 }
 
-/** A picture to be written. */
+/** A picture to write. */
 export interface PictureFile {
-  /** Of a screen: the tube. */
+  /** The tube, if it is a screen. */
   readonly tube?: string;
   readonly bytes: string | Uint8Array;
 }
 
-/** A picture of its waveforms, and one of each tube's screen. @param more traces to be shown besides */
+/** A picture of its waveforms, and one of each tube's screen. @param more further traces to draw */
 export function picturesOf(
   run: Run,
   results: readonly CheckResult[],

@@ -1,7 +1,7 @@
-// Plain data as JSON text that reads back the same to the last bit: JSON has no word for what is not finite, for minus zero, for a
-// map, and for bytes. Each of those stands as an object with the one key `$` and what it holds.
+// Plain data as JSON text that reads back the same to the last bit. JSON has no way to write non-finite numbers, minus zero,
+// maps and bytes, so each of these is written as an object with the single key `$`.
 
-/** Arrays of numbers that may stand in the data. */
+/** Typed arrays that may occur in the data. */
 const arrays = { Float64Array, Float32Array, Uint8Array, Uint8ClampedArray, Uint16Array, Int32Array };
 
 type Marked = { readonly $: keyof typeof arrays | "number" | "map" | "nothing"; readonly of?: unknown };
@@ -11,7 +11,7 @@ export function exactText(data: object): string {
   return JSON.stringify(written(data));
 }
 
-/** Text as data. @throws SyntaxError where it is none */
+/** Data from such text. @throws SyntaxError if it is not one */
 export function exactData(text: string): unknown {
   return read(JSON.parse(text));
 }
@@ -43,7 +43,7 @@ function read(value: unknown): unknown {
   if (sort === "nothing") return undefined;
   if (sort === "number") return Number(of);
   if (sort === "map") return new Map((of as [unknown, unknown][]).map(([k, one]) => [read(k), read(one)]));
-  // A copy, so that doubles begin where they may.
+  // A copy, so that doubles are aligned.
   const bytes = new Uint8Array(Buffer.from(String(of), "base64"));
   return new arrays[sort](bytes.buffer);
 }

@@ -1,9 +1,9 @@
-// The table of faults as lines of text, row by row as they come: the names of all rows are known beforehand, so columns line up.
+// The table of faults as lines of text, row by row as they come: the names of all rows are known in advance, so columns line up.
 import type { Fault, FaultRun, FaultTable } from "../faults/blame.js";
 import { width } from "../syntax/width.js";
 import { excessText } from "./stresstext.js";
 
-/** Least width of the column of checks; longer texts push what follows aside. */
+/** Least width of the column of checks; longer texts push the rest aside. */
 const room = 36;
 const heads = ["fault", "checks that it makes fail", "ratings that do not hold"] as const;
 
@@ -70,7 +70,7 @@ function excess(fault: Fault): string {
   return [...(own.length > 0 ? [own.join(", ")] : []), ...later].join("; ");
 }
 
-/** What is said below the table: runs that did not go to their end, then counts. */
+/** The lines below the table: runs that did not finish, then counts. */
 export function footLines(table: FaultTable): string[] {
   const notes = table.faults.flatMap((fault) => {
     const reasons = new Set<string>();

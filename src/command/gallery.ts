@@ -1,4 +1,5 @@
-// Pictures of runs in a folder, named after the design's file and the case: waveforms as SVG (and PNG), the screen of each tube as PNG.
+// Pictures of runs in a folder, named after the design's file and the case: waveforms as SVG (and PNG), each tube's screen as
+// PNG.
 import { mkdirSync } from "node:fs";
 import { basename, join } from "node:path";
 import type { RunRemains } from "./onerun.js";
@@ -6,9 +7,9 @@ import { printable, tell, tryFile, writeFile } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /**
- * How to leave the pictures of a run of the design in `file`.
- * @param taken names that are given away
- * @throws EarlyEnd where nothing can be written in the folder
+ * Returns a function that saves the pictures of one run of the design in `file`.
+ * @param taken names already used
+ * @throws EarlyEnd if the folder cannot be written to
  */
 export function gallery(
   folder: string,
@@ -42,7 +43,7 @@ export function gallery(
   };
 }
 
-// Two cases may have names that make one file name.
+// The names of two cases may give the same file name.
 function fresh(name: string, ending: string, taken: Set<string>): string {
   let tried = name + ending;
   for (let k = 2; taken.has(tried); k++) tried = `${name}-${k}${ending}`;

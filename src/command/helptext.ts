@@ -1,10 +1,10 @@
-// What help says, and README's table of verbs, from the records of the verbs.
+// The texts of help, and README's table of verbs, from the records of the verbs.
 import { optionsOf } from "./commandline.js";
 import type { Option } from "./option.js";
 import { columns } from "./table.js";
 import type { Verb } from "./verb.js";
 
-/** Columns that a line of help may take. */
+/** Columns of a line of help. */
 const wide = 100;
 
 const footer = `Each verb has its own --help. FILE may be - for standard input.
@@ -31,7 +31,7 @@ export function overview(verbs: readonly Verb[]): string {
 export function helpOn(verb: Verb): string {
   const { summary, operand, more, example, statuses } = verb;
   const options = Object.entries(optionsOf(verb));
-  // Those without a group first; `sort` would put them last.
+  // Options without a group first; `sort` would put them last.
   const groups = ["", ...new Set(options.flatMap(([, { group }]) => group ?? []))];
   const ends = Object.entries(statuses).map(([number, what]) => `${number} ${what}`);
   return [
@@ -84,7 +84,7 @@ export function verbTable(verbs: readonly Verb[]): string {
     .join("\n");
 }
 
-/** The verb with what must be given: `run FILE --out FILE`. */
+/** The verb with its required arguments: `run FILE --out FILE`. */
 function usage({ word, operand, options }: Verb): string {
   const { name, many, optional } = operand ?? {};
   const file = name && `${name}${many ? "..." : ""}`;
@@ -109,7 +109,7 @@ function listed(rows: readonly (readonly [string, string] | readonly string[])[]
   return columns(cells, new Set()).map((line) => `  ${line}`);
 }
 
-/** A text in lines of so many columns. */
+/** Wraps a text into lines of `room` columns. */
 function wrapped(text: string, room = wide): string[] {
   const lines = [""];
   for (const word of text.split(" ")) {

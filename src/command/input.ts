@@ -6,9 +6,9 @@ import { EarlyEnd, reasonOf, status } from "./refusal.js";
 /** A design text and where it came from. */
 export interface Source {
   readonly text: string;
-  /** As shown in messages. */
+  /** As it appears in messages. */
   readonly name: string;
-  /** Values in place of those of the text, by full name. */
+  /** Values that replace those of the text, by full name. */
   readonly values?: Readonly<Record<string, string>>;
 }
 
@@ -29,7 +29,7 @@ export function readSource(file: string): Source {
     return { text, name };
   } catch (error) {
     if (error instanceof EarlyEnd) throw error;
-    // An empty or closed standard input reads as an empty text, which has a diagnostic of its own.
+    // An empty or closed standard input reads as an empty text, which has its own diagnostic.
     if (file === "-" && (error as NodeJS.ErrnoException).code === "EOF") return { text: "", name };
     throw new EarlyEnd(`${name} cannot be read: ${reasonOf(error)}`, status.wrong, unreadable);
   }

@@ -1,7 +1,7 @@
-// Long work that Ctrl-C ends early. What was done is kept; a second Ctrl-C ends the process.
+// Long work that Ctrl-C ends early. What is done is kept; a second Ctrl-C ends the process.
 import type { Bar } from "./bar.js";
 
-/** Does something; true where it was cancelled on the way. @param cancel called at once when it is */
+/** Does something; true if it was cancelled meanwhile. @param cancel called at once on Ctrl-C */
 export async function interruptible(
   bar: Bar,
   action: () => Promise<void>,

@@ -1,4 +1,4 @@
-// From FILE to a design, for every verb alike.
+// From FILE to a design, the same for every verb.
 import { join } from "node:path";
 import { inspect } from "../compile.js";
 import type { Design } from "../design/design.js";
@@ -14,17 +14,17 @@ export interface Loaded {
   readonly source: Source & { readonly brought: Brought };
 }
 
-/** What a verb may ask of a design that it reads. */
+/** How a verb reads a design. */
 export interface LoadOptions {
-  /** Values in place of those of the text. */
+  /** Values that replace those of the text. */
   readonly with?: Readonly<Record<string, string>>;
-  /** Told of each file that the design asks for, before it is read, whether it is there or not. */
+  /** Called with each file that the design asks for, before it is read, whether or not it exists. */
   readonly asking?: (file: string) => void;
 }
 
 /**
- * Reads and compiles a design; warnings are told on the way.
- * @throws TextError where it is wrong, EarlyEnd where it cannot be read
+ * Reads and compiles a design, telling its warnings.
+ * @throws TextError if it has mistakes, EarlyEnd if it cannot be read
  */
 export async function load(file: string, { with: values, asking }: LoadOptions): Promise<Loaded> {
   const source = readSource(file);
@@ -39,7 +39,7 @@ export async function load(file: string, { with: values, asking }: LoadOptions):
     shows = true;
     return undefined;
   });
-  // What reads pictures takes a while to load, and few designs show one: these are looked at again.
+  // The picture reader takes a while to load and few designs need it: those that do are looked at again.
   if (shows) found = look((await import("../files/pixels.js")).luminance);
   const { design, diagnostics, brought } = found;
   if (!design) throw new TextError(diagnostics, source);
@@ -50,7 +50,7 @@ export async function load(file: string, { with: values, asking }: LoadOptions):
   };
 }
 
-/** The same resolvers, with a word before each file is read. */
+/** The same resolvers, which announce each file before it is read. */
 function announced({ resolve, pictures, captures }: Resolvers, asking: (path: string) => void): Resolvers {
   const first =
     <A extends [string, ...unknown[]], T>(read: (...words: A) => T) =>

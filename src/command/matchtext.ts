@@ -1,4 +1,4 @@
-// What `match` prints: each capture with the checks measured of it and of the run, then what was fitted.
+// What `match` prints: each capture with the checks measured on it and on the run, then what was fitted.
 import { engineering } from "../base/quantity.js";
 import type { Match } from "../captures/beside.js";
 import type { Fit } from "../captures/fit.js";
@@ -78,7 +78,7 @@ function fitLines(fit: Fit, laid: readonly LaidOver[]): string[] {
   ];
 }
 
-/** Pairs that hang together closely. */
+/** Correlations from this size are listed. */
 const close = 0.5;
 
 function correlationLines({ values, correlation }: Fit): string[] {

@@ -1,4 +1,4 @@
-// Measured parts as they stand behind `--measured`: `timing from reel.csv`, `line.c, field.c from bag.csv, column uF`,
+// Measured parts as given to `--measured`: `timing from reel.csv`, `line.c, field.c from bag.csv, column uF`,
 // `line.c with field.c from pairs.csv`.
 import { readFileSync } from "node:fs";
 import { refuseOption } from "../base/asked.js";
@@ -10,20 +10,20 @@ import { printable } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 import { TextError } from "./telling.js";
 
-/** What stands behind one `--measured`. */
+/** One `--measured`. */
 export interface MeasuredAsked {
   readonly values: readonly string[];
-  /** The values are drawn together, row by row. */
+  /** Whether the values are drawn together, row by row. */
   readonly together: boolean;
   readonly file: string;
-  /** Number, from 1, or name of the column of a bag. */
+  /** Number, from 1, or name of the column with the measured values. */
   readonly column?: number | string;
 }
 
 const form = "write it like: timing from reel.csv";
 const whole = /^\s*(\S.*?)\s+from\s+(\S.*?)(?:\s*,\s*column\s+(\S.*?))?\s*$/;
 
-/** An option that may be given again and again, a bag each time. */
+/** A repeatable option that takes one bag of parts at a time. */
 export function measuredParts(help: string): Option<readonly MeasuredAsked[] | undefined> {
   return {
     help,
@@ -52,7 +52,7 @@ function measuredFrom(text: string, name: string): MeasuredAsked {
   };
 }
 
-/** A file of measured parts, read. @throws EarlyEnd, TextError */
+/** Reads a file of measured parts. @throws EarlyEnd, TextError */
 export function measuredIn(file: string): MeasuredParts {
   let text: string;
   try {
@@ -72,7 +72,7 @@ export function measuredIn(file: string): MeasuredParts {
   }
 }
 
-/** What was measured, for the values of a design. @param unitOfValue SI unit of a value, where there is one of that name */
+/** Measured parts for the values of a design. @param unitOfValue the SI unit of a value of this name, if there is one */
 export function stockFrom(
   asked: readonly MeasuredAsked[],
   unitOfValue: (name: string) => string | undefined,

@@ -1,5 +1,5 @@
-// One run of a design, and what remains of it: verdicts, words, pictures, what a page shows. That is plain data, which a thread
-// can hand over; the run itself is let go, since a long one takes much memory.
+// One run of a design, and its remains: verdicts, words, pictures, what a page shows. The remains are plain data that a thread
+// can pass on; the run itself is dropped, since a long one takes much memory.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { engineering } from "../base/quantity.js";
 import { verifyCaptured } from "../captures/capturedchecks.js";
@@ -21,27 +21,27 @@ import type { SimulateAsked } from "./sharedoptions.js";
 
 /** What is wanted of every run, as plain data. */
 export interface RunRequest {
-  /** How the design as drawn is run; its cases end as they say. */
+  /** How the design as drawn is run; each case ends as it says. */
   readonly simulate: SimulateAsked;
   /** Pictures as files. */
   readonly pictures?: boolean;
   /** What the page shows. */
   readonly page?: boolean;
-  /** Traces to be drawn besides. */
+  /** Further traces to draw. */
   readonly traces?: readonly string[];
-  /** What runs ask of the parts, on the page. */
+  /** The stress on the parts, for the page. */
   readonly stress?: boolean;
-  /** The checks that are asked of captures are judged as well. */
+  /** Whether checks on captures are judged too. */
   readonly captured?: boolean;
 }
 
-/** What is left of a run, as plain data. */
+/** The remains of a run, as plain data. */
 export interface RunRemains {
   readonly caseName: string;
   readonly status: Run["status"];
   readonly results: readonly CheckResult[];
   readonly figures: readonly ShownFigure[];
-  /** Doubts, and why it stopped; then outputs at their limits. Lines for people. */
+  /** Doubts and why it stopped, then outputs at their limits. Lines for people. */
   readonly doubts: readonly string[];
   readonly limits: readonly string[];
   /** Its entry in the JSON. */
@@ -50,17 +50,17 @@ export interface RunRemains {
   readonly exhibit?: Exhibit;
 }
 
-/** What came of a run: what is left of it, or why its design was refused. */
+/** The result of a run: its remains, or why its design was refused. */
 export type RunOutcome = RunRemains | { readonly refused: readonly Diagnostic[] };
 
-/** The runs of a design: as drawn, then the cases that ask something. */
+/** The runs of a design: as drawn, then each case that asks something. */
 export function runsOf(design: Design, { captured }: Pick<RunRequest, "captured"> = {}): readonly Design[] {
   const asks = (one: Design) =>
     asksAnything(one) || (captured && one.captures.some(({ checks }) => checks.length > 0));
   return [design, ...design.cases.filter(asks)];
 }
 
-/** How long each of these runs lasts. @throws DesignError for an end without sense */
+/** The length of each of these runs. @throws DesignError for an end that makes no sense */
 export function lengths(design: Design, wanted: RunRequest) {
   const first = plan(design, wanted.simulate).until;
   return runsOf(design, wanted).map((one, index) => (index === 0 ? first : caseLength(one, first)));
@@ -107,7 +107,7 @@ async function remainsOf(run: Run, index: number, wanted: RunRequest): Promise<R
   };
 }
 
-/** What is doubtful about a run, and why it stopped where it did; lines for people. */
+/** The doubts about a run, and why it stopped if it did; lines for people. */
 function doubtsOf(run: Run): string[] {
   const what = printable(caseTitle(run.design.caseName));
   const doubts = run.warnings.map((warning) => `${what}: ${printable(warning)}`);
@@ -116,8 +116,8 @@ function doubtsOf(run: Run): string[] {
 }
 
 /**
- * Tells what is doubtful about a run, and why it stopped where it did.
- * @throws EarlyEnd where it stopped before there was anything to show
+ * Tells the doubts about a run, and why it stopped if it did.
+ * @throws EarlyEnd if it stopped before there was anything to show
  */
 export function tellDoubts(run: Run): void {
   for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);

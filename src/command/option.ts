@@ -1,34 +1,34 @@
-// Options of verbs: what stands behind each on the command line, how it is read, and what help and completion say of it.
+// Options of verbs: the value of each on the command line, how it is read, and what help and completion say about it.
 // Readers refuse what they cannot read as `--name: reason`, before any file is opened.
 import { exactly, oneOf, refuseOption, wholeNumber } from "../base/asked.js";
 import type { Dimension } from "../base/dimension.js";
 
-/** An option; T is what its verb is given. */
+/** An option; T is what its verb gets. */
 export interface Option<T = unknown> {
   /** What it is for, in one line. */
   readonly help: string;
-  /** What stands behind it, as help shows it, e.g. `TIME`; a flag has nothing there. */
+  /** Its value as help shows it, e.g. `TIME`; a flag has none. */
   readonly value?: string;
-  /** The words that may stand there, where they are known. */
+  /** The possible values, if they are a known set. */
   readonly words?: readonly string[];
-  /** A file or folder stands there. */
+  /** Whether its value is a file or folder. */
   readonly path?: boolean;
-  /** It must be given. */
+  /** Whether it is required. */
   readonly needed?: boolean;
-  /** Help lists options by groups, those without one first. */
+  /** Its group in help, which lists options without one first. */
   readonly group?: string;
-  /** What the verb is given where it is left out. */
+  /** What the verb gets if it is left out. */
   readonly otherwise: T;
   /** @param name as typed, `--until`; @throws DesignError `bad-option` */
   read(text: string, name: string): T;
-  /** Puts what is given again beside what was given before; without it the last one counts. */
+  /** Adds a repeated value to those before; without this the last one counts. */
   more?(before: T, next: T): T;
 }
 
 /** The options of a verb by name, without the dashes. */
 export type Options = Readonly<Record<string, Option>>;
 
-/** What a verb is given for its options. */
+/** What a verb gets for its options. */
 export type OptionValues<O extends Options> = {
   readonly [K in keyof O]: O[K] extends Option<infer T> ? T : never;
 };
@@ -39,7 +39,7 @@ function reader<T>(value: string, help: string, read: Option<T>["read"]): Option
   return { help, value, otherwise: undefined, read };
 }
 
-/** Given or not. */
+/** True if given. */
 export function flag(help: string): Option<boolean> {
   return { help, otherwise: false, read: () => true };
 }
@@ -49,7 +49,7 @@ export function anyText(value: string, help: string): Optional<string> {
   return reader(value, help, (given) => given);
 }
 
-/** Names with commas between them. */
+/** Names separated by commas. */
 export function names(help: string): Optional<readonly string[]> {
   return reader("NAMES", help, (given) =>
     given
@@ -59,7 +59,7 @@ export function names(help: string): Optional<readonly string[]> {
   );
 }
 
-/** Names of values and what they are to be, with commas between: `timing 18 nF, reset.on 10 ohm`. */
+/** Names of values with their new values, separated by commas: `timing 18 nF, reset.on 10 ohm`. */
 export function settings(help: string): Optional<Readonly<Record<string, string>>> {
   return reader("VALUES", help, (given, name) => {
     const read = given.split(",").map((one) => {
@@ -81,7 +81,7 @@ export function whole(help: string, from = 0, to = Number.MAX_SAFE_INTEGER): Opt
   });
 }
 
-/** A quantity with its unit; it is handed on as text, which threads can be sent. */
+/** A quantity with its unit; passed on as text, which can be sent to threads. */
 export function quantityText(dim: Dimension, value: string, help: string): Optional<string> {
   return reader(value, help, (given, name) => {
     exactly(given, dim, name);
@@ -106,7 +106,7 @@ export function path(value: string, help: string): Optional<string> {
   return { ...anyText(value, help), path: true };
 }
 
-/** The same option, to be given. */
+/** The same option, but required. */
 export function needed<T>(option: Optional<T>): Option<T> {
   return { ...option, needed: true } as Option<T>;
 }

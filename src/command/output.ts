@@ -1,5 +1,6 @@
-// Writing: data to standard output, words to standard error, files whole or not at all: a file is written beside its name and
-// renamed when it is complete. A reader that has gone away is no error, and the texts of a design cannot steer the terminal.
+// Writing: data to standard output, words to standard error, files whole or not at all: a file is written next to its final
+// name and renamed when complete. A reader that has gone away is no error, and the texts of a design cannot control the
+// terminal.
 import {
   accessSync,
   closeSync,
@@ -19,18 +20,18 @@ import { visible } from "../report/markup.js";
 import { schemaVersion } from "../waveforms/csvjson.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
-/** Characters gathered before they are written. */
+/** Characters collected before they are written. */
 const block = 1 << 16;
-/** Bytes after which a signal is listened for. */
+/** Bytes after which signals get a chance. */
 const breath = 1 << 20;
 
-/** Writes data to standard output; where the reader has gone away, nothing happens. */
+/** Writes data to standard output; does nothing if the reader has gone away. */
 export function say(text: string): void {
   put(1, text);
 }
 
 /**
- * Plain data as JSON text, indented, with the version of its form. JSON has no word for what is not finite, so that is null.
+ * Plain data as indented JSON text, with the version of its format. JSON cannot write non-finite numbers, so these become null.
  */
 export function jsonText(data: object, indent = 2): string {
   const number = (_: string, value: unknown) =>
@@ -43,17 +44,17 @@ export function tell(text: string): void {
   put(2, `${text}\n`);
 }
 
-/** A text of a design on its way to a terminal: no control character and no mark that turns the direction acts. */
+/** A text of a design for a terminal: control characters and marks that change the direction have no effect. */
 export function printable(text: string): string {
   return visible(text);
 }
 
-/** A file that was written, as it is told of: `-` is standard output. */
+/** A written file as messages call it: `-` is standard output. */
 export function toldPath(path: string): string {
   return path === "-" ? "standard output" : printable(path);
 }
 
-// writeSync, so that everything is out before the process ends, whatever stands at the other end.
+// writeSync, so that everything is out before the process ends, whatever is at the other end.
 function put(descriptor: 1 | 2, data: string | Uint8Array): void {
   const bytes = typeof data === "string" ? Buffer.from(data) : data;
   for (let at = 0; at < bytes.length; ) {
@@ -73,12 +74,12 @@ function put(descriptor: 1 | 2, data: string | Uint8Array): void {
   }
 }
 
-/** The name that stands for standard output. */
+/** The name for standard output. */
 const standard = "-";
 
 /**
- * What writes a file, by the ending of its name; standard output has no ending, and takes the first.
- * @throws DesignError `bad-option` for an ending that nothing writes
+ * The writer for a file, by the ending of its name; standard output has no ending and gets the first writer.
+ * @throws DesignError `bad-option` for an ending that no writer handles
  */
 export function writerOf<W>(path: string, writers: Readonly<Record<string, W>>): W {
   const endings = Object.keys(writers);
@@ -88,18 +89,18 @@ export function writerOf<W>(path: string, writers: Readonly<Record<string, W>>):
   return refuseOption("--out", `${printable(path)}: a file to write ends in ${known}`);
 }
 
-/** Where a file is to be written: its path behind links, what stands there, and the name it has until it is whole. */
+/** Where a file is to be written: its path behind links, what is there now, and its name until it is complete. */
 interface Target {
   readonly path: string;
-  /** A pipe, a device: written directly. */
+  /** A pipe or a device: written directly. */
   readonly special: boolean;
   readonly mode?: number;
   readonly temporary: string;
 }
 
 /**
- * Tries whether a file can be written, before the work whose result it is to take. Nothing is left or changed.
- * @throws Trouble when it cannot
+ * Checks that a file can be written, before the work whose result it is for. Leaves no trace.
+ * @throws EarlyEnd if it cannot
  */
 export function tryFile(path: string): void {
   if (path === standard) return;
@@ -115,9 +116,9 @@ export function tryFile(path: string): void {
 }
 
 /**
- * Writes a file from pieces of text or of bytes: beside its final name first, then renamed, with the mode of the file that
- * stood there. What is no plain file (a pipe, a device) is written directly. A signal to end is heard between blocks.
- * @throws Trouble when it cannot be written, or the work is interrupted; nothing is left behind
+ * Writes a file from pieces of text or bytes: first next to its final name, then renamed, with the mode of the file that it
+ * replaces. Anything but a plain file (a pipe, a device) is written directly. Signals to end are handled between blocks.
+ * @throws EarlyEnd if it cannot be written, or the work is interrupted; nothing is left behind
  */
 export async function writeFile(path: string, pieces: Iterable<string | Uint8Array>): Promise<void> {
   if (path === standard) {
@@ -145,7 +146,7 @@ export async function writeFile(path: string, pieces: Iterable<string | Uint8Arr
   }
 }
 
-/** What ends a process from outside. */
+/** Signals that end a process. */
 const endings = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
 function unwritable(path: string, error: unknown): EarlyEnd {
@@ -169,7 +170,7 @@ function followed(path: string): Target {
     const found = statSync(real);
     if (found.isDirectory()) throw Object.assign(new Error("folder"), { code: "EISDIR" });
     const special = !found.isFile();
-    // Who may do everything may replace read-only files as well, and did not mean to.
+    // A superuser could replace a read-only file too, but does not mean to.
     if (!special && (found.mode & 0o222) === 0) throw new Error("it is read-only");
     return { path: real, special, mode: found.mode & 0o777, temporary: beside(real) };
   } catch (error) {
@@ -196,7 +197,7 @@ async function pour(
       waiting = "";
       if (since < breath) return;
       since = 0;
-      // Signals are told between two turns of the loop.
+      // Signals are delivered between two turns of the event loop.
       await new Promise((resolve) => setImmediate(resolve));
       if (interrupted()) throw new Error("interrupted");
     };
@@ -208,7 +209,7 @@ async function pour(
     since = breath;
     await flush();
     if (special) return;
-    // What a mask took from the mode of the file that stood there.
+    // Restores what the umask took from the mode of the old file.
     if (mode !== undefined) fchmodSync(descriptor, mode);
     fsyncSync(descriptor);
   } finally {
@@ -216,7 +217,7 @@ async function pour(
   }
 }
 
-/** True where colour is welcome: a terminal, and nobody asked for none (no-color.org); or someone asked for it (force-color.org). */
+/** True if colour is welcome: on a terminal unless it is declined (no-color.org), or if it is asked for (force-color.org). */
 export function colourful(): boolean {
   const { NO_COLOR, FORCE_COLOR, TERM } = process.env;
   if (NO_COLOR) return false;

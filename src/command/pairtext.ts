@@ -1,11 +1,11 @@
-// Pairs of measured parts as tables: for people, and for other programs.
+// Pairs of measured parts as tables, for people and for other programs.
 import { engineering } from "../base/quantity.js";
 import type { MeasuredColumn, MeasuredParts } from "../instruments/measuredparts.js";
 import { csvRows } from "../workshop/csvrows.js";
 import type { Pairing } from "../workshop/pairing.js";
 import { columns } from "./table.js";
 
-/** A column of a table, out of which one side of each pair comes. */
+/** A column of a table, from which one side of each pair comes. */
 export interface PairSide {
   readonly table: MeasuredParts;
   readonly column: MeasuredColumn;
@@ -15,7 +15,7 @@ export interface PairSide {
 export interface PairsFound {
   readonly first: PairSide;
   readonly second: PairSide;
-  /** Both sides come out of one column. */
+  /** Whether both sides come from the same column. */
   readonly lone: boolean;
   readonly found: Pairing;
 }
@@ -51,7 +51,7 @@ export function pairLines({ first, second, lone, found }: PairsFound): string[] 
   return lines;
 }
 
-/** The pairs for other programs, and for trials that draw from them: SI units, the parts' own labels in the first column. */
+/** The pairs for other programs and for trials that draw from them: SI units, the parts' own labels in the first column. */
 export function pairsCsv({ first, second, lone, found }: PairsFound): string {
   const head = ({ column }: PairSide, name = column.name) =>
     column.unit ? `${name} (${column.unit})` : name;

@@ -1,4 +1,4 @@
-// A list of parts, and what is joined to what, as tables: for people, and for other programs.
+// A list of parts, and a list of connections, as tables, for people and for other programs.
 import { engineering } from "../base/quantity.js";
 import { type Cell, csvRows } from "../workshop/csvrows.js";
 import type { Joint } from "../workshop/joints.js";
@@ -46,7 +46,7 @@ export function partsLines({ title, boards, derating, rows, ...list }: PartsList
   return found;
 }
 
-/** What stands in the design for something else. */
+/** Parts of the design that only represent something else. */
 function unboughtLines(rows: readonly PartsRow[]): string[] {
   const names = rows.filter(({ bought }) => !bought).flatMap(({ parts }) => parts);
   if (names.length === 0) return [];
@@ -56,13 +56,13 @@ function unboughtLines(rows: readonly PartsRow[]): string[] {
   ];
 }
 
-/** What is joined to what, for people. */
+/** The connections, for people. */
 export function jointLines(list: readonly Joint[]): string[] {
   const rows = list.map(({ place, ends }) => [place, ends.map((e) => `${e.part} (${e.end})`).join(", ")]);
   return columns([["place", "joined there"], ...rows], new Set()).map((line) => `  ${line}`);
 }
 
-/** The list for other programs: SI units, one row for what is bought alike. */
+/** The list for other programs: SI units, one row for parts bought as the same item. */
 export function partsCsv({ rows }: PartsList): string {
   const heads =
     "kind,value,unit,tolerance,preferred,series,voltage,power,current,bought,each,count,price,cost,stock,missing,order,parts";
@@ -89,7 +89,7 @@ export function partsCsv({ rows }: PartsList): string {
   return csvRows([heads.split(","), ...table]);
 }
 
-/** What is joined to what for other programs: one row an end. */
+/** The connections for other programs: one row per end. */
 export function jointsCsv(list: readonly Joint[]): string {
   const rows = list.flatMap(({ place, ends }) => ends.map(({ part, kind, end }) => [place, part, kind, end]));
   return csvRows([["place", "part", "kind", "end"], ...rows]);
@@ -114,7 +114,7 @@ function needText(need: Need | undefined, unit: string): string {
   return rating === undefined ? "" : engineering(rating, unit, 3);
 }
 
-/** What it is bought by: beyond what shops have, what is needed. */
+/** The rating it is bought by; the rating it needs if shops have none so high. */
 function soldRating(need: Need | undefined): number | undefined {
   return need && (need.shop ?? need.rating);
 }

@@ -1,45 +1,45 @@
-// A pool of workers that share jobs: places to measure, cases to run. A job whose worker ends before its result comes is done again
-// by another, at most three times, so that none is lost and none counts twice. It is then done alone, since a worker that ends
-// does not say at which job. When the pool is cancelled, what is in hand is
-// dropped and what has come is kept.
+// A pool of workers that share jobs: places to measure, cases to run. A job whose worker ends before its result arrives is
+// repeated by another worker, at most three times in all, so that none is lost and none counts twice. It is then done alone,
+// since a worker that ends does not say during which job. When the pool is cancelled, what is in hand is dropped and what has
+// arrived is kept.
 import { EarlyEnd, status } from "./refusal.js";
 
-/** Something to do, by its number. */
+/** A job, by its number. */
 export interface Job {
   readonly id: number;
 }
 
-/** What a worker tells: the result of a job, or that it has ended. */
+/** What a worker reports: the result of a job, or that it has ended. */
 export interface WorkerEars<R> {
   result(id: number, result: R): void;
   ended(reason: string): void;
 }
 
-/** A worker at work. */
+/** A running worker. */
 export interface WorkerHandle<J extends Job> {
-  /** Hands over jobs, to be done in their order. */
+  /** Passes on jobs, to be done in this order. */
   send(jobs: readonly J[]): void;
-  /** Ends it, whatever it does. */
+  /** Ends it, whatever it is doing. */
   stop(): void;
 }
 
 /** How to run a pool. */
 export interface PoolOptions<J extends Job, R> {
-  /** How many workers. */
+  /** Number of workers. */
   readonly workers: number;
-  /** Jobs that a worker has in hand; default: enough that it never waits, few enough that all end together. */
+  /** Jobs that a worker has in hand; default: enough to keep it busy, few enough that all end at the same time. */
   readonly inHand?: number;
   /** Gets a worker. */
   readonly hire: (told: WorkerEars<R>) => WorkerHandle<J>;
-  /** Told of each result. */
+  /** Called with each result. */
   readonly done: (id: number, result: R) => void;
-  /** Told of each job that ended its workers every time, with how the last one ended. */
+  /** Called for each job that ended its worker at every attempt, with how the last one ended. */
   readonly lost: (id: number, reason: string) => void;
 }
 
-/** Jobs that a worker has in hand where nothing else is said. */
+/** Jobs in hand unless given. */
 const usual = 4;
-/** How often a job is tried. */
+/** Attempts at a job. */
 const tries = 3;
 
 interface Seat<J extends Job> {
@@ -55,15 +55,15 @@ export class Pool<J extends Job, R> {
   private readonly failed = new Map<number, number>();
   private source: Iterator<J> = [][Symbol.iterator]();
   private finish: (error?: Error) => void = () => undefined;
-  /** Workers that ended since the last result. */
+  /** Workers that have ended since the last result. */
   private endings = 0;
   private over = true;
 
   constructor(private readonly options: PoolOptions<J, R>) {}
 
   /**
-   * Does the jobs; ends when all are done or lost, or the pool is cancelled.
-   * @throws Trouble when workers end one after the other without doing anything
+   * Does the jobs; resolves when all are done or lost, or the pool is cancelled.
+   * @throws EarlyEnd if workers end one after the other without doing anything
    */
   async run(jobs: Iterable<J>): Promise<void> {
     this.source = jobs[Symbol.iterator]();
@@ -82,14 +82,14 @@ export class Pool<J extends Job, R> {
     });
   }
 
-  /** Ends the run under way; what has come is kept. */
+  /** Ends the current run; what has arrived is kept. */
   cancel(): void {
     if (this.over) return;
     this.finish();
     this.close();
   }
 
-  /** Sends all workers away. */
+  /** Stops all workers. */
   close(): void {
     for (const seat of this.seats) {
       seat.ended = true;
@@ -105,7 +105,7 @@ export class Pool<J extends Job, R> {
     return done ? undefined : value;
   }
 
-  // New workers while there is work for them.
+  // Hires workers as long as there is work for them.
   private fill(): void {
     while (!this.over && this.seats.size < this.options.workers) {
       const first = this.next();
@@ -123,7 +123,7 @@ export class Pool<J extends Job, R> {
 
   private give(seat: Seat<J>): void {
     const { inHand = usual } = this.options;
-    // Half of them at a time, so that not every result is answered by a message.
+    // Refilled when half of them are done, so that not every result is answered with a message.
     if (seat.jobs.length > inHand / 2 || seat.jobs.some((job) => this.failed.has(job.id))) return;
     const jobs: J[] = [];
     while (seat.jobs.length + jobs.length < inHand) {

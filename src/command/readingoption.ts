@@ -1,4 +1,4 @@
-// A reading as it stands behind `--reading`: `peak of ramp 5.6 V`, `"peak of ramp" 5.6 V +- 50 mV in case "camera unplugged"`.
+// A reading as given to `--reading`: `peak of ramp 5.6 V`, `"peak of ramp" 5.6 V +- 50 mV in case "camera unplugged"`.
 import { refuseOption } from "../base/asked.js";
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
@@ -13,7 +13,7 @@ const whole = new RegExp(
   "u",
 );
 
-/** An option that may be given again and again, a reading each time. */
+/** A repeatable option that takes one reading at a time. */
 export function readings(help: string): Option<readonly Reading[] | undefined> {
   return {
     help,

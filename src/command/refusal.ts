@@ -1,4 +1,4 @@
-// What ends a verb early, in one line and with a status that a script can trust.
+// Errors that end a verb early, with one line and a status that scripts can rely on.
 
 import type { Diagnostic } from "../base/diagnostic.js";
 
@@ -16,9 +16,9 @@ export const status = {
 
 export type Status = (typeof status)[keyof typeof status];
 
-/** Thrown to end a verb with a line and a status. */
+/** Thrown to end a verb with one line and a status. */
 export class EarlyEnd extends Error {
-  /** @param code under `--json` it is said as a diagnostic of this code as well */
+  /** @param code with `--json` the error is also printed as a diagnostic of this code */
   constructor(
     message: string,
     readonly exit: Status,
@@ -33,7 +33,7 @@ export class EarlyEnd extends Error {
   }
 }
 
-/** Limits of a run in a text as they are typed: `limits.steps` is `--steps`. */
+/** Replaces a run's limits in a text by their options: `limits.steps` becomes `--steps`. */
 export function asTyped(text: string): string {
   return text.replace(/\blimits\.(steps|bytes|seconds|periods)\b/g, "--$1");
 }

@@ -1,5 +1,5 @@
-// What `check` prints, for people and for programs. The formats are open: JSON (RFC 8259), the XML that test reports are
-// exchanged in (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
+// What `check` prints, for people and for programs. The formats are open: JSON (RFC 8259), the common XML format of test reports
+// (common practice, no standard), the Test Anything Protocol 14, and the workflow commands of GitHub's runners.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
@@ -11,7 +11,7 @@ import { jsonText, printable } from "./output.js";
 import { asTyped } from "./refusal.js";
 import { verdictTable } from "./verdicttable.js";
 
-/** What came of a design: its verdicts, or what is wrong with it. Plain data but for the design. */
+/** The result of a design: its verdicts, or its mistakes. Plain data except for the design. */
 export type Checked = { readonly file: string } & (
   | {
       readonly loaded: Loaded;
@@ -24,7 +24,7 @@ export type Checked = { readonly file: string } & (
 
 type Reporter = (checked: readonly Checked[], colour: boolean) => string;
 
-/** The reporters by their words. */
+/** The reporters by name. */
 export const reporters = {
   text: (checked, colour) =>
     checked
@@ -36,12 +36,12 @@ export const reporters = {
   tap,
 } satisfies Record<string, Reporter>;
 
-/** The designs that could be looked at. */
+/** The designs that could be checked. */
 export function designsOf(checked: readonly Checked[]): Loaded[] {
   return checked.flatMap((one) => ("loaded" in one ? [one.loaded] : []));
 }
 
-/** The verdicts as plain data: of one design its own object, of several a list of them. */
+/** The verdicts as plain data: an object for one design, a list for several. */
 export function checkedData(checked: readonly Checked[]): object {
   const [first, ...more] = checked.map(dataOf);
   return more.length === 0 ? first : { designs: checked.map((one) => ({ file: one.file, ...dataOf(one) })) };
@@ -74,7 +74,7 @@ function dataOf(one: Checked): object {
   };
 }
 
-/** Of many periods the highest stands for all, as in the table: their number and the lowest go with it. */
+/** The highest of many periods represents all, as in the table, together with their number and the lowest. */
 function figureData(figure: ShownFigure): object {
   const { name, case: where, what, measure, value, unit, shown, instant, periods, reason } = figure;
   const many = periods && { periods: periods.length, lowest: lowestOf(periods) };
@@ -123,7 +123,7 @@ function junit(checked: readonly Checked[]): string {
   return `<?xml version="1.0" encoding="UTF-8"?>\n${element("testsuites", {}, `\n${suites.join("\n")}\n`)}\n`;
 }
 
-/** What goes into a suite besides its cases: figures that are no test are properties of it. */
+/** What a suite holds besides its cases: figures are no tests, so they are properties. */
 interface SuiteMore {
   readonly failures?: number;
   readonly errors?: number;
@@ -154,7 +154,7 @@ function github(checked: readonly Checked[]): string {
     .join("");
 }
 
-/** The line of a check or a figure in its text. */
+/** The line of a check or a figure in the text. */
 function lineOf(
   { design }: Loaded,
   { name, case: where }: Pick<CheckResult, "name" | "case">,
@@ -166,7 +166,7 @@ function lineOf(
   return asked.find((one) => one.name === name)?.span.line ?? 1;
 }
 
-// Signs that end a property or a command are written by their numbers, as the runner's own tools do.
+// Characters that end a property or a command are percent-encoded, as the runner's own tools do.
 function command(
   sort: "error" | "notice",
   file: string,
@@ -179,7 +179,7 @@ function command(
 }
 
 function tap(checked: readonly Checked[]): string {
-  // In a description a number sign would begin a directive.
+  // A number sign in a description would start a directive.
   const description = (text: string) => printable(text).replace(/[\\#]/g, "\\$&");
   const lines = checked.flatMap((one) =>
     "results" in one
@@ -194,7 +194,7 @@ function tap(checked: readonly Checked[]): string {
     const point = `${ok ? "ok" : "not ok"} ${i + 1} - ${description(name)}`;
     return ok ? point : `${point}\n  ---\n  message: ${JSON.stringify(printable(message))}\n  ...`;
   });
-  // Figures are no test points: they stand in comments.
+  // Figures are no test points, so they are comments.
   const shown = checked.flatMap((one) =>
     "results" in one
       ? one.figures.map(

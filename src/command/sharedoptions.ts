@@ -1,4 +1,4 @@
-// Options that all verbs which simulate share: how long a run lasts, and how much it may take.
+// Options shared by all verbs that simulate: how long a run lasts, and how much it may take.
 import { refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
 import type { Design } from "../design/design.js";
@@ -6,7 +6,7 @@ import { probeOf } from "../reading/probe.js";
 import type { Limits, SimulateOptions } from "../simulation/options.js";
 import { anyText, flag, names, type Option, quantityText, settings, whole } from "./option.js";
 
-/** What may be taken; the names are those of `limits` of `simulate`. */
+/** Limits of a run, with the names of `limits` in `simulate`. */
 const limits = {
   steps: limit("N", "steps, leaps and corners of signals in a run", "5e7"),
   bytes: limit("N", "bytes of a recording, and of equations", "1e9"),
@@ -20,39 +20,39 @@ export const simulating = {
   ...limits,
 };
 
-/** Values in place of those of the text, of every verb that looks at a design. */
+/** New values for those of the text, for every verb that takes a design. */
 export const otherValues = {
   with: settings("take other values: names and what they are to be, e.g. 'timing 18 nF, reset.on 10 ohm'"),
 };
 
-/** Traces that are drawn besides those that checks look at. */
+/** Traces drawn in addition to those that checks use. */
 export const moreTraces = {
   traces: names("draw these besides: places, or parts with .current, .voltage, .power"),
 };
 
-/** Drawings as PNG, which cannot be dark for some readers and light for others as an SVG is. */
+/** Colours of drawings as PNG, which unlike an SVG cannot be dark for some readers and light for others. */
 export const inDark = { dark: flag("a .png in the colours of a dark screen") };
 
-/** Refuses the dark where no PNG is drawn. @throws DesignError `bad-option` */
+/** Refuses `--dark` if no PNG is drawn. @throws DesignError `bad-option` */
 export function demandBitmap(dark: boolean, out: string | undefined): void {
   if (dark && !out?.endsWith(".png"))
     refuseOption("--dark", "it is about a .png", "an .svg is dark by itself on a dark screen");
 }
 
-/** Refuses names of traces that no run of a design has. @throws DesignError `unknown-name` and the like */
+/** Refuses traces that no run of the design has. @throws DesignError `unknown-name` and the like */
 export function demandTraces(design: Design, asked: readonly string[]): void {
   for (const name of asked) probeOf(design, name);
 }
 
-/** The case that is run. */
+/** Which case to run. */
 export const oneCase = { case: anyText("NAME", "run this case (default: the design as drawn)") };
 
-/** How many runs go on at a time. */
+/** Number of runs at a time. */
 export const workers = {
   workers: whole("how many runs at a time (default: what the machine has, where it pays)", 1, 256),
 };
 
-/** What of the options goes to `simulate`, as plain data. */
+/** The options that `simulate` takes, as plain data. */
 export type SimulateAsked = Pick<SimulateOptions, "until" | "limits">;
 
 /** The options as `simulate` takes them. */
@@ -74,7 +74,7 @@ function limit(value: string, help: string, usual: string): Option<number | unde
     value,
     group: "Limits",
     otherwise: undefined,
-    // What is no number above zero is refused by the run, in its words.
+    // The run refuses anything but a number above zero, in its own words.
     read: (given) => (given.trim() === "" ? Number.NaN : Number(given)),
   };
 }

@@ -1,4 +1,4 @@
-// The sheet for the bench in the terminal, and as a table for other programs.
+// The bench sheet on the terminal, and as a table for other programs.
 import { figureText, meaningText, settingLines } from "../report/benchpage.js";
 import type { BenchFigure } from "../workshop/benchfigure.js";
 import type { BenchSheet } from "../workshop/benchsheet.js";
@@ -21,7 +21,7 @@ export function sheetLines({ title, points, boards }: BenchSheet): string[] {
   return lines;
 }
 
-/** The same for other programs: a row a figure, SI units, with an empty column for what is read. */
+/** The sheet for other programs: one row per figure, SI units, with an empty column for the reading. */
 export function sheetCsv({ points }: BenchSheet): string {
   const heads =
     "number,place,name,figure,unit,value,low,high,least,most,per division,coupling,time per division,trigger,level,slope,read";

@@ -1,4 +1,4 @@
-// Spreads and worst cases as words for a terminal. What does not pass is said with the values that cause it.
+// Spreads and worst cases in words for a terminal. A failure is printed with the values that cause it.
 import { engineering } from "../base/quantity.js";
 import type { CheckHeading } from "../design/heading.js";
 import { limitText, measuredText } from "../report/verdicts.js";
@@ -7,13 +7,13 @@ import { axisWords } from "../spread/tolerances.js";
 import type { WorstCase } from "../spread/worst.js";
 import { columns } from "./table.js";
 
-/** Axes that are named where one says what costs most, and where one says what stands behind an extreme. */
+/** Most axes named as main causes, and most named behind an extreme. */
 const named = 3;
 const listed = 8;
-/** A smaller share of the variance than this is not worth its words. */
+/** A smaller share of the variance is not mentioned. */
 const slight = 0.005;
 
-/** What trials come to. */
+/** The results of trials. */
 export function spreadLines(s: Spread): string[] {
   const rows = [["check", "nominal", "lowest", "1 %", "median", "99 %", "highest", "limit", "pass"]];
   for (const c of s.checks) {
@@ -130,7 +130,7 @@ function temperature({ temperature: t }: Pick<Spread, "temperature">): string {
   return t ? `, temperature ${t.from} K to ${t.to} K about that at which values hold` : "";
 }
 
-// The ones that cost most first.
+// The main causes first.
 function causes(list: readonly Cause[], costs: readonly { name: string }[], places: boolean): string {
   const ranked = costs.flatMap((cost) => list.find((one) => one.name === cost.name) ?? []);
   const words = ranked

@@ -1,6 +1,6 @@
 // The design that `init` writes.
 
-/** What differs between the systems. Slopes: the height in the active time of a line (ITU-R BT.1700), some 52 µs either way. */
+/** Differences between the systems. Slopes: the height over the active time of a line (ITU-R BT.1700), some 52 µs either way. */
 const systems = {
   "525": { sync: "525/59.94", lines: "525 lines, 59.94 fields a second" },
   "625": { sync: "625/50", lines: "625 lines, 50 fields a second" },

@@ -1,12 +1,12 @@
-// What is asked of parts as words for a terminal.
+// The stress on parts in words for a terminal.
 import { engineering } from "../base/quantity.js";
 import type { PartStress, Peak, RailStress, RatingUse, Stress } from "../judging/stresses.js";
 import { columns } from "./table.js";
 
-/** A share of what a rail delivers that is the rounding of nothing. */
+/** A smaller share of what a rail delivers is rounding error. */
 const speck = 1e-9;
 
-/** The tables of a stress. */
+/** The tables of a stress result. */
 export function stressLines(s: Stress): string[] {
   const title = s.case === "" ? s.title : `${s.title}: ${s.case}`;
   const span = `from ${engineering(s.from, "s")} to ${engineering(s.to, "s")}`;
@@ -113,7 +113,7 @@ function ratingText({ of, size, limit }: RatingUse): string {
   return `${engineering(limit, units[of], 3)} ${size}`;
 }
 
-/** What is asked for against what is allowed: `reset 2.3 A of 1 A peak`. */
+/** A demand against its rating: `reset 2.3 A of 1 A peak`. */
 export function excessText(part: string, r: RatingUse): string {
   return `${part} ${engineering(r.value, units[r.of], 3)} of ${ratingText(r)}`;
 }

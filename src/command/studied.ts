@@ -1,5 +1,5 @@
-// A study of a design whose runs are told apart by number: done one after the other or in threads, each taken as it comes, with a
-// bar meanwhile; Ctrl-C ends it with what is done. All of it, or one slice.
+// A study of a design whose runs are numbered: done one after the other or in threads, each result taken as it comes, under a
+// progress bar. Ctrl-C ends it and keeps what is done. Either all of it, or one slice.
 import { toNumber } from "../base/fraction.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import type { Bar } from "./bar.js";
@@ -10,15 +10,15 @@ import type { Study, StudyAsked } from "./studies.js";
 import { keepSlice, runsOfSlice, type SliceDone, type SliceOf } from "./studyslices.js";
 import { cornersOf } from "./workload.js";
 
-/** How its runs are made. */
+/** How the runs are made. */
 interface Working {
-  /** What a thread is told besides the design. */
+  /** What a thread needs besides the design. */
   readonly asked: StudyAsked;
   readonly workers: number | undefined;
   readonly bar: Bar;
 }
 
-/** The table of a study; runs that were not made are told. */
+/** The table of a study; tells which runs were not made. */
 export async function studied<Table extends { readonly missing: number }>(
   loaded: Loaded,
   study: Study<Table>,
@@ -34,7 +34,7 @@ export async function studied<Table extends { readonly missing: number }>(
   return table;
 }
 
-/** One slice of a study, kept in a file; it is whole where as many runs are made as it has. */
+/** One slice of a study, kept in a file; it is complete when all its runs are made. */
 export async function sliceStudied(
   loaded: Loaded,
   study: Study,
@@ -52,7 +52,7 @@ export async function sliceStudied(
   return { title: loaded.design.title, slice, runs, asked: ids.length, made: found.length };
 }
 
-/** Makes runs; true where it was cancelled on the way. */
+/** Makes runs; true if it was cancelled. */
 function made(
   { design, source }: Loaded,
   study: Study,

@@ -1,4 +1,4 @@
-// Studies whose runs are told apart by number, so that threads and machines can share them: what each is asked for, and the study.
+// Studies whose runs are numbered, so that threads and machines can share them: their options, and the studies themselves.
 import type { Design } from "../design/design.js";
 import { SymptomStudy } from "../diagnosis/symptomstudy.js";
 import type { SymptomsOptions, SymptomTable } from "../diagnosis/symptomtable.js";
@@ -6,7 +6,7 @@ import type { FaultTable } from "../faults/blame.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
 import { type Variation, type VaryOptions, VaryStudy } from "../variation/variation.js";
 
-/** A study by number. What a run finds is plain data; the table is the same in whatever order they are taken. */
+/** A study by run number. What a run finds is plain data; the table is the same in whatever order the runs are taken. */
 export interface Study<Table = unknown> {
   readonly runs: number;
   perform(id: number): unknown;
@@ -14,26 +14,26 @@ export interface Study<Table = unknown> {
   table(): Table;
 }
 
-/** What each sort of study is asked for, as plain data. */
+/** The options of each sort of study, as plain data. */
 export interface StudyOptions {
   readonly faults: FaultsOptions;
   readonly symptoms: SymptomsOptions;
   readonly vary: VaryOptions;
 }
 
-/** What each sort of study gives. */
+/** The table of each sort of study. */
 export interface StudyTables {
   readonly faults: FaultTable;
   readonly symptoms: SymptomTable;
   readonly vary: Variation;
 }
 
-/** A sort of study, and what it is asked for. */
+/** A sort of study with its options. */
 export type StudyAsked<S extends keyof StudyOptions = keyof StudyOptions> = {
   readonly [K in S]: { readonly study: K; readonly options: StudyOptions[K] };
 }[S];
 
-/** The study that is asked for. @throws DesignError for options that make no sense */
+/** Makes the study. @throws DesignError for options that make no sense */
 export function studyOf(design: Design, asked: StudyAsked): Study {
   switch (asked.study) {
     case "faults":

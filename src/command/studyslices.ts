@@ -1,7 +1,7 @@
-// Slices of a study, for what outgrows one machine: slice k of n makes every n-th run, and keeps what it found in a file together
-// with the design and all that was asked, so that files from anywhere are put together without either. A file is whole or not
-// there; made again it is the same, so a slice that was lost is simply run again. What is in two files is refused, not counted
-// twice, and what is missing is said.
+// Slices of a study that is too large for one machine: slice k of n makes every n-th run and keeps its findings in a file,
+// together with the design and all options, so that files from anywhere can be merged without either. A file is complete or
+// absent; made again it is the same, so a lost slice is simply run again. A run found in two files is refused, not counted
+// twice, and missing runs are reported.
 import { readFileSync } from "node:fs";
 import { refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
@@ -46,44 +46,44 @@ export const slicing = {
   merge: flag("put slices together that --slice has written, in place of a design"),
 };
 
-/** The runs of a slice; those of every slice are as varied as the whole, so all take about as long. */
+/** The runs of a slice. Each slice is as varied as the whole, so all take about as long. */
 export function runsOfSlice(runs: number, { part, of }: SliceOf): number[] {
   const ids: number[] = [];
   for (let id = part - 1; id < runs; id += of) ids.push(id);
   return ids;
 }
 
-/** A slice as it stands in its file. */
+/** A slice as stored in its file. */
 interface SliceFile {
-  /** The version of the package that made it: others may find other bits. */
+  /** The version of the package that made it; other versions may give other bits. */
   readonly version: string;
   readonly asked: StudyAsked;
   readonly source: Loaded["source"];
   readonly slice: SliceOf;
-  /** How many runs the whole study has. */
+  /** Number of runs of the whole study. */
   readonly runs: number;
-  /** Numbers of runs, and what each found. */
+  /** Run numbers with their findings. */
   readonly found: readonly (readonly [number, unknown])[];
 }
 
-/** Keeps what a slice found. */
+/** Writes the findings of a slice to a file. */
 export async function keepSlice(file: string, slice: Omit<SliceFile, "version">): Promise<void> {
   const text = exactText({ version: packageVersion(), ...slice });
   await writeFile(file, [`{"sum":"${fingerprint(text)}","slice":`, text, "}\n"]);
   tell(printable(file));
 }
 
-/** Slices put together, not yet taken by a study. */
+/** Merged slices, not yet taken by a study. */
 export interface Merged<S extends keyof StudyOptions> {
   readonly loaded: Loaded;
   readonly options: StudyOptions[S];
-  /** Hands everything to the study of these options, run by run; what is missing is told. */
+  /** Passes everything to the study with these options, run by run; tells which runs are missing. */
   into<T>(study: Study<T>): T;
 }
 
 /**
- * Reads slices of one sort of study and puts them together.
- * @throws DesignError `no-slice`, `different-slices` or `overlapping-slices`; EarlyEnd where one cannot be read
+ * Reads slices of one sort of study and merges them.
+ * @throws DesignError `no-slice`, `different-slices` or `overlapping-slices`; EarlyEnd if one cannot be read
  */
 export function mergedSlices<S extends keyof StudyOptions>(sort: S, files: readonly string[]): Merged<S> {
   const slices = files.map((file) => ({ file, slice: readSlice(file) }));
@@ -127,7 +127,7 @@ export function mergedSlices<S extends keyof StudyOptions>(sort: S, files: reado
   };
 }
 
-/** What must be the same of slices that belong together. */
+/** What slices that belong together must have in common. */
 function identity({ version, asked, source, runs }: SliceFile): string {
   return exactText({ version, asked, source: { ...source, name: "" }, runs });
 }
@@ -158,7 +158,7 @@ function tellMissing({ runs, slice: { of } }: SliceFile, found: ReadonlyMap<numb
   tell(`rampwright: ${missing.length} of ${runs} runs are missing: run again of ${of} slices ${some}`);
 }
 
-/** Refuses what goes with no merging: nothing is run, with other values or in another way. */
+/** Refuses options that make no sense in merging, which runs nothing. */
 export function refuseBesideMerge(
   options: Readonly<Record<string, unknown>>,
   allowed: readonly string[],
@@ -187,7 +187,7 @@ export function refuseUnsliced(
   if (slice && out === undefined) refuseOption("--slice", "it needs --out with the file to keep it in");
 }
 
-/** Refuses a file to keep a slice in where there is none. */
+/** Refuses a slice file if there is no slice. */
 export function refuseLoneOut({
   slice,
   out,
@@ -209,7 +209,7 @@ export interface SliceDone {
   readonly slice: SliceOf;
   /** Runs of the whole study. */
   readonly runs: number;
-  /** Runs of the slice, and those of them that were made. */
+  /** Runs of the slice, and how many of them were made. */
   readonly asked: number;
   readonly made: number;
 }

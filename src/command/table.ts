@@ -8,7 +8,7 @@ export interface Painted {
   readonly colour?: string;
 }
 
-/** The rows as lines, two blanks between columns. @param right columns that are set to the right */
+/** The rows as lines, two blanks between columns. @param right columns that are right-aligned */
 export function columns(
   rows: readonly (readonly (string | Painted)[])[],
   right: ReadonlySet<number>,
@@ -31,7 +31,7 @@ export function columns(
   );
 }
 
-/** A text in a colour; as it is without one. */
+/** A text in a colour; unchanged if there is none. */
 export function paint(text: string, colour: string | undefined): string {
   return colour ? `\u001b[${colour}m${text}\u001b[0m` : text;
 }

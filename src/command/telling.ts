@@ -1,11 +1,11 @@
-// What is wrong, told on standard error.
+// Mistakes, reported on standard error.
 import { DesignError, type Diagnostic } from "../base/diagnostic.js";
 import { showDiagnostic } from "../syntax/show.js";
 import type { Source } from "./input.js";
 import { printable, tell } from "./output.js";
 import { asTyped } from "./refusal.js";
 
-/** What is wrong with a text, which is at hand to show where. */
+/** Mistakes in a text, which comes along to show where. */
 export class TextError extends DesignError {
   constructor(
     diagnostics: readonly Diagnostic[],
@@ -15,7 +15,7 @@ export class TextError extends DesignError {
   }
 }
 
-/** Tells what is wrong: with a text its lines, with options them as they are typed. */
+/** Tells mistakes: those in a text with its lines, those in options as they are typed. */
 export function tellDiagnostics(error: DesignError, options: readonly string[] = []): void {
   if (error instanceof TextError) {
     showAll(error.diagnostics, error.source);
@@ -28,7 +28,7 @@ export function tellDiagnostics(error: DesignError, options: readonly string[] =
   }
 }
 
-/** Tells diagnostics of a text, each with its line. */
+/** Tells the diagnostics of a text, each with its line. */
 export function showAll(diagnostics: readonly Diagnostic[], source: Source): void {
   for (const d of diagnostics) tell(showDiagnostic(d, source.text, source.name));
   const errors = diagnostics.filter((d) => d.severity === "error").length;

@@ -1,4 +1,4 @@
-// The workers of a pool as threads. A thread that ends, for whatever reason, says so once.
+// The workers of a pool as threads. A thread that ends, for whatever reason, reports it once.
 import { setFlagsFromString } from "node:v8";
 import { Worker } from "node:worker_threads";
 import type { RunRequest } from "./onerun.js";
@@ -6,15 +6,15 @@ import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
 import type { CasesTask, PlacesTask, StudyTask } from "./worker.js";
 
 /**
- * For threads that make a few runs and end. Each compiles for itself what it is to run quickly, which is half of what the board's
- * twelve runs take: it takes in less of what a function calls. A long study would lose by it.
+ * For threads that make few runs and end. Each thread optimizes its code anew, which is half of the time of the board's twelve
+ * runs; this makes that cheaper by inlining less. A long study would lose by it.
  */
 const compilesLess = "--max-inlined-bytecode-size-cumulative=300";
-/** What goes onto a page stays until the last run is there: what is done with is let go sooner, before the heap has doubled. */
+/** What goes onto a page stays until the last run is done: garbage is collected sooner, before the heap has doubled. */
 const keepsLess = "--heap-growing-percent=30";
 const young = { maxYoungGenerationSizeMb: 12 };
 
-/** The engines that are known to have these flags; another one would say on standard error that it has not. */
+/** Node versions known to have these flags; another would complain on standard error. */
 const knows = { from: 20, to: 24 };
 
 function suited({ page }: RunRequest): void {
@@ -28,8 +28,8 @@ type Message<R> = { readonly fingerprint: string } | Told<R> | readonly Told<R>[
 
 /**
  * How to hire threads for a task.
- * @param fingerprint what each must find in a design that it reads anew, lest a file that it brings has changed in between
- * @param file the worker's program, beside the command's
+ * @param fingerprint that of the design that each thread must find when it reads the files again, as one may have changed
+ * @param file the worker's program, next to the command's
  */
 export function threadsFor<J extends Job, R>(
   task: PlacesTask | CasesTask | StudyTask,
@@ -43,7 +43,7 @@ export function threadsFor<J extends Job, R>(
     const worker = new Worker(file, { workerData: task, stdout: true, stderr: true, resourceLimits });
     let reason = "";
     worker.on("message", (message: Message<R>) => {
-      // What it measures of another design is not listened to.
+      // Ignores what it measures of a different design.
       if (reason !== "") return;
       if (Array.isArray(message))
         for (const { id, result } of message as readonly Told<R>[]) told.result(id, result);

@@ -1,5 +1,5 @@
-// Trials of a design's tolerances: an experiment with a pool of threads that measure as it does, and random trials on it. Ctrl-C ends
-// them with what has been run.
+// Trials of a design's tolerances: an experiment with a pool of threads that measure the same way, and random trials on it.
+// Ctrl-C ends them and keeps what has been run.
 import { availableParallelism } from "node:os";
 import { folderOf } from "../files/neighbours.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../spread/experiment.js";
@@ -12,19 +12,19 @@ import { Pool } from "./pool.js";
 import { threadsFor } from "./threads.js";
 import type { PlacesJob } from "./worker.js";
 
-/** Places that a thread is given at a time. */
+/** Least and most places given to a thread at a time. */
 const [leastInHand, mostInHand] = [4, 32];
 
-/** What is tried, and how. */
+/** What to try, and how. */
 interface TrialsAsked {
   readonly file: string;
   readonly experiment: ExperimentOptions;
   readonly workers: number | undefined;
-  /** How many runs there are to be, where that is known. */
+  /** Number of runs, or infinity if unknown. */
   readonly jobs: number;
 }
 
-/** The experiment, and a pool of workers that measure as it does. */
+/** The experiment, and a pool of workers that measure the same way. */
 export function trialling(
   { design, source }: Loaded,
   { file, experiment: asked, workers, jobs }: TrialsAsked,
@@ -35,11 +35,11 @@ export function trialling(
   const { text, name, values } = source;
   const task = { text, name, values, folder: folderOf(file), options: asked };
   const threads = workers ?? Math.min(availableParallelism(), jobs);
-  // Where nobody knows how many there will be, few come at a time.
+  // If their number is unknown, few are given at a time.
   const share = Number.isFinite(jobs) ? Math.floor(jobs / (16 * threads)) : 0;
   const pool = new Pool<PlacesJob, Measured>({
     workers: threads,
-    // Of many, which are short as a rule, more: a thread that is told of each by itself spends a twentieth of its time on that.
+    // Many runs are mostly short, so more at a time: telling a thread of each one separately costs a twentieth of its time.
     inHand: Math.min(mostInHand, Math.max(leastInHand, share)),
     hire: threadsFor<PlacesJob, Measured>(task, experiment.subject.fingerprint),
     done: (id, measured) => result(id, measured),
@@ -51,13 +51,13 @@ export function trialling(
   return { experiment, pool, results, lost };
 }
 
-/** What random trials came to, and whether all of them were run. */
+/** The results of random trials, and whether all of them were run. */
 interface Tried {
   readonly trials: Trials;
   readonly whole: boolean;
 }
 
-/** Runs the trials from one number to before another. */
+/** Runs the trials from one number up to, but not including, another. */
 export async function randomTrials(
   { experiment, pool, results, lost }: ReturnType<typeof trialling>,
   { from, to }: { readonly from: number; readonly to: number },
@@ -76,7 +76,7 @@ export async function randomTrials(
   const run = () => {
     const running = pool.run(jobs()).finally(() => pool.close());
     try {
-      // Threads take a while to start: meanwhile it is measured as designed.
+      // While the threads start, this thread measures the design as designed.
       log = new Log(subject, seed, experiment.at(asDesigned(subject)));
     } catch (error) {
       pool.cancel();
@@ -91,7 +91,7 @@ export async function randomTrials(
   return { trials: log.trials(), whole: !cancelled && lost.size === 0 };
 }
 
-/** Tells which of many ended their threads. */
+/** Tells which of many ended their thread. */
 export function tellLost(lost: ReadonlyMap<number, string>, what: string): void {
   for (const [id, reason] of lost)
     tell(`rampwright: ${what} ${id} ended its worker every time: ${printable(reason)}`);

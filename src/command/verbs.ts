@@ -1,4 +1,4 @@
-// The verbs of the command. Each is loaded when it is asked for, since most bring what the others do not need.
+// The verbs of the command. Each is loaded on demand, since most load what the others do not need.
 import type { Verbs } from "./verb.js";
 
 export const verbs: Verbs = {

@@ -1,4 +1,4 @@
-// Verdicts as a table for a terminal, case by case, and below those of each case the figures that are shown of it.
+// Verdicts as a table for a terminal, case by case, with each case's shown figures below.
 import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import {
@@ -15,7 +15,7 @@ import { printable } from "./output.js";
 import { asTyped } from "./refusal.js";
 import { columns, type Painted, paint } from "./table.js";
 
-/** What a design came to: its verdicts and its figures, and its cases in their order. */
+/** The results of a design: its verdicts and its figures, and its cases in order. */
 interface Found {
   readonly loaded: { readonly design: { readonly cases: readonly { readonly caseName: string }[] } };
   readonly results: readonly CheckResult[];
@@ -26,7 +26,7 @@ const heads = ["check", "measured", "limit", "margin", "verdict", ""];
 const right = new Set([1, 3]);
 const [bold, dim, green, red] = ["1", "2", "32", "1;31"];
 
-/** The table with its title and its summary, each line ended. */
+/** The table with its title and its summary, each line terminated. */
 export function verdictTable(title: string, found: Found, colour: boolean): string {
   const ink = (code: string) => (colour ? code : undefined);
   const [judged, shown] = [byCase(found.results), byCase(found.figures)];
@@ -36,7 +36,7 @@ export function verdictTable(title: string, found: Found, colour: boolean): stri
     const figures = (shown.get(name) ?? []).map((one) => figureCells(one, ink));
     return verdicts.length + figures.length === 0 ? [] : [[name, [...verdicts, ...figures]]];
   });
-  // All cases in one table, so that their columns line up.
+  // One table for all cases, so that their columns line up.
   const rows = columns([heads, ...groups.flatMap(([, group]) => group)], right);
   const lines = [printable(title)];
   let at = 1;

@@ -1,27 +1,27 @@
-// Watching: something is done again whenever one of the files that it hangs on is saved. Folders are watched, not files, since editors
-// put a new file in the place of the old one; what has changed is told by size, time and number of each file, so that a wake for
-// nothing does nothing, and a file that was not there counts as well as one that was.
+// Watching: repeats something whenever one of the files it depends on is saved. Folders are watched, not files, since editors
+// replace the old file with a new one. Changes are recognized by size, time and number of each file, so that a spurious event
+// does nothing, and a file that did not exist counts too.
 import { type FSWatcher, statSync, watch } from "node:fs";
 import { dirname } from "node:path";
 
-/** For so long the saving of a file is waited for, ms: an editor may empty it first. */
+/** Time to wait after a change for the save to finish, ms: an editor may empty the file first. */
 const settling = 20;
 
-/** What ends a watch. */
+/** Signals that end a watch. */
 const endings = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
-/** A round of what is done again and again. */
+/** One round of a watch. */
 export interface Round {
-  /** A file has changed meanwhile, or the end has come: what is under way is of no use any more. */
+  /** A file has changed or the end has come: the work under way is no longer needed. */
   readonly stop: AbortSignal;
-  /** To be told of each file that the round hangs on, before it is read. */
+  /** To be called with each file that the round depends on, before it is read. */
   asking(file: string): void;
 }
 
 /**
- * Does something, and again after each change of the files that it hangs on, until the process is told to end.
- * @param files what it hangs on whatever comes of it
- * @param idle told after each round how many files are watched
+ * Does something, and repeats it after each change of the files that it depends on, until the process is told to end.
+ * @param files files that it depends on in any case
+ * @param idle called after each round with the number of files that are watched
  */
 export async function watching(
   files: readonly string[],
@@ -29,7 +29,7 @@ export async function watching(
   idle: (watched: number) => void,
 ): Promise<void> {
   const folders = new Map<string, FSWatcher>();
-  // Each file as it was before it was read.
+  // The state of each file just before it was read.
   const known = new Map<string, string>();
   let over = false;
   let round = new AbortController();
@@ -41,7 +41,7 @@ export async function watching(
   };
   const near = (file: string) => follow(folders, dirname(file), () => setTimeout(look, settling));
   const look = () => {
-    // A folder may have come in between.
+    // A missing folder may have appeared.
     for (const file of known.keys()) near(file);
     if (![...known].some(([file, before]) => signature(file) !== before)) return;
     round.abort();
@@ -73,13 +73,13 @@ export async function watching(
   }
 }
 
-// A folder that is not there yet is waited for in the one above it.
+// A folder that does not exist yet is awaited in the one above it.
 function follow(folders: Map<string, FSWatcher>, folder: string, told: () => void): void {
   if (folders.has(folder)) return;
   try {
     const watcher = watch(folder, told);
     folders.set(folder, watcher);
-    // A folder that goes is followed anew when it comes back.
+    // A folder that is deleted is watched again when it comes back.
     watcher.on("error", () => folders.delete(folder));
   } catch {
     if (dirname(folder) !== folder) follow(folders, dirname(folder), told);

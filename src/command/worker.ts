@@ -1,5 +1,5 @@
-// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases to run, runs of a study to make. Where
-// it reads the design's files anew it tells their fingerprint first, which shows whether one has changed.
+// A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases to run, runs of a
+// study. If it reads the design's files again it first sends their fingerprint, which shows whether one has changed.
 import { parentPort, workerData } from "node:worker_threads";
 import { compile } from "../compile.js";
 import type { Design } from "../design/design.js";
@@ -14,20 +14,20 @@ import { perform, type RunRequest } from "./onerun.js";
 import type { Job } from "./pool.js";
 import { type StudyAsked, studyOf } from "./studies.js";
 
-/** What a worker that measures places is started with. */
+/** Start data of a worker that measures places. */
 export interface PlacesTask extends Source {
-  /** Where the texts and pictures are that the design brings. */
+  /** The folder with the texts and pictures that the design brings. */
   readonly folder: string;
   readonly options: ExperimentOptions;
 }
 
-/** What a worker that runs cases is started with. */
+/** Start data of a worker that runs cases. */
 export interface CasesTask extends Source {
   readonly brought: Brought;
   readonly wanted: RunRequest;
 }
 
-/** What a worker that makes runs of a study is started with. */
+/** Start data of a worker that makes runs of a study. */
 export interface StudyTask extends Source {
   readonly brought: Brought;
   readonly asked: StudyAsked;
@@ -38,7 +38,7 @@ export interface PlacesJob extends Job {
   readonly places: AxisPlaces;
 }
 
-/** What was measured is told no later than so many ms. */
+/** Longest time before a measurement is sent, ms. */
 const often = 100;
 
 const port = parentPort!;
@@ -61,7 +61,7 @@ if ("wanted" in task) {
     let [since, done] = [performance.now(), [] as { id: number; result: Measured }[]];
     for (const [i, { id, places }] of jobs.entries()) {
       done.push({ id, result: experiment.at(places) });
-      // Half of them are told before the rest is done, so that more come in time.
+      // The first half is sent before the rest is done, so that new jobs arrive in time.
       const few = i < jobs.length - 1 && 2 * done.length < jobs.length;
       if (few && performance.now() < since + often) continue;
       port.postMessage(done);
@@ -70,7 +70,7 @@ if ("wanted" in task) {
   });
 }
 
-/** The design as the process has it. */
+/** The design as in the main thread. */
 function made(near: Resolvers): Design {
   const design = compile(text, { name, ...near });
   return values ? withValues(design, values) : design;

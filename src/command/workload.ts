@@ -1,14 +1,14 @@
-// How much work a run is, by a first estimate: the corners of its signals.
+// A first estimate of the work of a run: the corners of its signals.
 import { toNumber } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import type { Wave } from "../signals/wave.js";
 
-/** About how many corners the signals of a design have in a time (s). */
+/** Approximate number of corners of a design's signals in a time (s). */
 export function cornersOf({ parts }: Design, length: number): number {
   return parts.reduce((sum, { wave }) => sum + (wave ? cornersIn(wave, length) : 0), 0);
 }
 
-/** About how many corners a wave has in a time (s); a carrier has two a period. */
+/** Approximate number of corners of a wave in a time (s); a carrier has two per period. */
 function cornersIn({ shape }: Wave, length: number): number {
   switch (shape.kind) {
     case "constant":

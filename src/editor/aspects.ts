@@ -1,4 +1,4 @@
-// What may stand in the properties of a part, a value or a waveform at some place: their words, what these take, and units that fit.
+// What may be written in the properties of a part, value or waveform: property words, what each takes, and units that fit.
 
 import { type Dimension, nameOf, sameDimension } from "../base/dimension.js";
 import { readUnit, unitWords } from "../base/quantity.js";
@@ -29,7 +29,7 @@ function kindOf({ tokens, desk }: Typed): Kind | undefined {
   return first === "supply" ? supply : desk.vocabulary.kind(first);
 }
 
-/** The words of the waveform that a statement has, where it has one. */
+/** The words of the statement's waveform, if it has one. */
 function waveWords({ tokens }: Typed): WaveWords | undefined {
   const equals = tokens.findIndex(({ image }) => image === "=" || image === "is");
   const at = behindPlaces(tokens) ?? (equals < 0 ? undefined : equals + 1);
@@ -48,7 +48,7 @@ function waveWords({ tokens }: Typed): WaveWords | undefined {
   return { ...known, ...own };
 }
 
-/** Every property that may stand in a statement. */
+/** Every property that a statement may have. */
 function knownIn(typed: Typed): Known[] {
   const wave = waveWords(typed);
   const first = typed.tokens[0]?.tokenType;
@@ -62,7 +62,7 @@ function knownIn(typed: Typed): Known[] {
   return [...(kind?.properties ?? []), ...(kind ? [rated] : []), ...(valued ? spreads : [])];
 }
 
-/** The word of the property in which a statement stands, and how many words stand behind it. */
+/** The word of the property that the statement ends in, and how many words follow it. */
 function propertyIn(typed: Typed): { readonly word?: string; readonly behind: number } {
   const { tokens } = typed;
   const comma = tokens.findLastIndex(({ image }) => image === ",");
@@ -72,7 +72,7 @@ function propertyIn(typed: Typed): { readonly word?: string; readonly behind: nu
   return { word: tokens[from]?.image, behind: tokens.length - from - 1 };
 }
 
-/** Words of properties, and what fits behind the one that stands there. */
+/** Words of properties, and what fits after the word that stands there. */
 export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
   const rule = rules.at(-1);
   const { word, behind } = propertyIn(typed);
@@ -86,7 +86,7 @@ export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
         detail: typeof takes === "object" ? `${nameOf(takes)}: ${summary}` : summary,
       }),
     );
-  // Behind a value a word says which size of it is meant.
+  // After a value, a word says which of the part's sizes is rated.
   if (rule === "word") return word === "rated" ? Object.keys(ratedSizes).map(sizeOffer) : [];
   if (rules.includes("condition")) return placeNames(body);
   if (behind > 0) return valueNames(body);
@@ -97,7 +97,7 @@ export function propertiesAt(typed: Typed, rules: readonly string[]): Offer[] {
   return takes === "nothing" || takes === "control" || takes === "channel" ? [] : valueNames(body);
 }
 
-/** Whether a word of the language may stand behind the property that stands there. */
+/** Whether a keyword may follow the property that stands there. */
 export function takesWord(keyword: string, typed: Typed): boolean {
   const { word } = propertyIn(typed);
   const known = knownIn(typed).find((one) => one.word === word);
@@ -112,12 +112,12 @@ function partNames({ body }: Typed): Offer[] {
   return [...body.parts.values()].map(({ name }): Offer => ({ label: name, kind: "Struct" }));
 }
 
-/** Units that fit behind the number that stands there; all where anything may. */
+/** Units that fit after the number that stands there; all of them if any may. */
 export function unitsFor(typed: Typed): Offer[] {
   const wanted = dimensionAt(typed);
   return unitWords.flatMap((label) => {
     const unit = readUnit(label);
-    // Of signs that look alike one is offered.
+    // Of signs that look alike, only one is offered.
     if (!unit || label !== label.normalize("NFKC") || (wanted && !sameDimension(wanted, unit.dimension)))
       return [];
     return [{ label, kind: "Unit", detail: nameOf(unit.dimension) }];
@@ -126,7 +126,7 @@ export function unitsFor(typed: Typed): Offer[] {
 
 function dimensionAt(typed: Typed): Dimension | undefined {
   const { tokens } = typed;
-  // Behind a sign of arithmetic or a tolerance anything may stand.
+  // Anything may follow an arithmetic sign or a tolerance.
   const sign = tokens.at(-2)?.image ?? "";
   if (/^(\+-|±|\+\/-|[*/(])$/.test(sign)) return undefined;
   const kind = kindOf(typed);
@@ -138,7 +138,7 @@ function dimensionAt(typed: Typed): Dimension | undefined {
   return typeof takes === "object" ? takes : undefined;
 }
 
-/** What may stand behind the dot of a part or a signal. */
+/** What may follow the dot after a part or a signal. */
 export function valuesOf({ statement }: Named, desk: NamedTexts): Offer[] {
   if (statement.type === "signal")
     return [...ownPeriods(statement.wave).keys()].map(

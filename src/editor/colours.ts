@@ -1,5 +1,5 @@
-// The colours of a text by what its words mean. Every token of our own lexer has one, also where a statement cannot be read; where it
-// can, names and words of parts, properties and measures have the colour of what they stand for.
+// Colours a text by what its words mean. Every token of our own lexer has a colour, even in a statement that cannot be read; in
+// one that can, names and the words of parts, properties and measures are coloured by what they stand for.
 
 import type { Span } from "../base/span.js";
 import { digitsOf, isUnit } from "../syntax/build.js";
@@ -20,7 +20,7 @@ import type { Desk } from "./desk.js";
 import type { NamedSort } from "./named.js";
 import type { SemanticTokens } from "./protocol.js";
 
-/** The names of the colours, as the protocol knows them. */
+/** The names of the colours in the protocol. */
 export const legend = {
   tokenTypes: [
     "keyword",
@@ -109,7 +109,7 @@ function within(inner: Span, outer: Span): boolean {
   return inner.column >= outer.column && inner.column + inner.length <= outer.column + outer.length;
 }
 
-/** What words mean where the tree tells, by their lines, from left to right. */
+/** What the tree says that words mean, by line, from left to right. */
 function meanings(desk: Desk, uri: string): ReadonlyMap<number, Coloured[]> {
   const { occurrences, mentions } = desk.index(uri);
   const found = new Map<number, Coloured[]>();

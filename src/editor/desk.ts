@@ -1,6 +1,6 @@
-// The texts that are open in an editor and those that they bring. Takes texts as they change; gives what is wrong with each, its
-// names and where they stand. What was worked out is kept until any text changes.
-// Always: an open text counts as it stands in the editor, whatever its file says; nothing outside of a design's folder is read.
+// The texts open in an editor and those that they bring. Takes texts as they change; gives the mistakes of each, its names and
+// where they stand. Results are cached until any text changes. An open text counts as it stands in the editor, whatever its
+// file says. Nothing outside a design's folder is read.
 import { existsSync, readFileSync, statSync } from "node:fs";
 import { dirname, isAbsolute, join, relative, resolve } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -15,9 +15,9 @@ import { type Named, type Page, pageOf } from "./named.js";
 import { type Index, indexOf } from "./occurrences.js";
 import type { FileSort } from "./offers.js";
 
-/** UTF-16 code units of a text that is looked at while it is written. */
+/** Longest text that is checked as it is typed, in UTF-16 code units. */
 const most = 1_000_000;
-/** Captures that are kept. */
+/** Most captures kept in the cache. */
 const mostCaptures = 20;
 
 const endings: Readonly<Record<FileSort, readonly string[]>> = {
@@ -28,7 +28,7 @@ const endings: Readonly<Record<FileSort, readonly string[]>> = {
 
 /** A text that a design brings. */
 interface Neighbour {
-  /** Absent where it is no file that could be shown. */
+  /** Absent if no file can be shown for it. */
   readonly uri?: string;
   readonly text: string;
 }
@@ -46,12 +46,12 @@ export class Desk {
   readonly vocabulary: Vocabulary = vocabularyOf();
   private readonly open = new Map<string, string>();
   private readonly known = new Map<string, Known>();
-  /** Captures by their file's state: a long one is not read at every key. */
+  /** Captures by the state of their file, so that a long one is not read again at every key. */
   private readonly captures = new Map<string, ReturnType<Resolvers["captures"]>>();
-  /** Folders that the editor has open, in which designs stand whose texts are not. */
+  /** The editor's open folders, where designs stand that are not open themselves. */
   folders: readonly string[] = [];
 
-  /** @param blocks the folder in which the blocks that ship stand as files; none unless given */
+  /** @param blocks the folder that has the shipped blocks as files, if any */
   constructor(private readonly blocks?: string) {}
 
   /** Takes a text as it stands now. */
@@ -60,13 +60,13 @@ export class Desk {
     this.forget();
   }
 
-  /** A text that is open no more counts as its file does. */
+  /** A closed text counts as its file stands. */
   close(uri: string): void {
     this.open.delete(uri);
     this.forget();
   }
 
-  /** Something has changed outside. */
+  /** Drops all cached results, as something outside has changed. */
   forget(): void {
     this.known.clear();
   }
@@ -76,12 +76,12 @@ export class Desk {
     return [...this.open.keys()];
   }
 
-  /** A text as it stands in the editor, or in its file where an open one brings it. */
+  /** A text as it stands in the editor, or in its file if an open text brings it. */
   text(uri: string): string | undefined {
     return this.open.get(uri) ?? this.known.get(uri)?.text;
   }
 
-  /** What is wrong with a text, and its design where nothing is. */
+  /** The mistakes of a text, and its design if there are none. */
   inspect(uri: string): Inspection {
     const known = this.of(uri);
     if (!known) return { diagnostics: [] };
@@ -89,7 +89,7 @@ export class Desk {
     return known.inspection;
   }
 
-  /** What is wrong with a text that might stand in the place of one. */
+  /** The mistakes of a text that might replace the one at `uri`. */
   look(uri: string, text: string): Inspection {
     if (text.length > most) return tooLong;
     const folder = homeOf(uri);
@@ -107,7 +107,7 @@ export class Desk {
     return this.of(uri)?.page;
   }
 
-  /** What a text speaks of, and where. */
+  /** The names and words that a text mentions, and where. */
   index(uri: string): Index {
     const known = this.of(uri);
     if (!known) return { occurrences: [], mentions: [] };
@@ -116,12 +116,12 @@ export class Desk {
     return known.index;
   }
 
-  /** The blocks that a text may use: its own, and those of the texts that it brings. */
+  /** The blocks that a text may use: its own, and those of the texts it brings. */
   blocksOf(uri: string): ReadonlyMap<string, Named> {
     return blocksIn(this.family(uri));
   }
 
-  /** A text and all that it brings, itself first. */
+  /** A text and all that it brings, starting with itself. */
   family(uri: string): Page[] {
     const own = this.page(uri);
     const behind = (path: string) => {
@@ -131,14 +131,14 @@ export class Desk {
     return own ? familyOf(own, behind) : [];
   }
 
-  /** Files that a text may name, itself left out. */
+  /** Files that a text may name, except its own. */
   filesNear(uri: string, sort: FileSort): string[] {
     const folder = homeOf(uri);
     if (folder === undefined) return [];
     return filesBelow(folder, endings[sort]).filter((path) => uriOf(folder, path) !== uri);
   }
 
-  /** Texts, open or not, that bring one, directly or through others: those in the editor's folders, or beside it. */
+  /** Texts, open or not, that bring this one directly or through others; searched in the editor's folders, else in its own. */
   bringing(uri: string): string[] {
     const home = homeOf(uri);
     const folders = this.folders.length > 0 ? this.folders : home === undefined ? [] : [home];
@@ -152,7 +152,7 @@ export class Desk {
     });
   }
 
-  /** What stands behind a `bring` of a text. */
+  /** What a `bring` in a text refers to. */
   near(uri: string, path: string): Neighbour | undefined {
     if (path.startsWith("shipped/")) {
       const name = path.slice("shipped/".length);
@@ -175,7 +175,7 @@ export class Desk {
     const key = JSON.stringify([folder, path, interval, state?.mtimeMs, state?.size]);
     if (!this.captures.has(key)) {
       const read = resolvers(folder, luminance).captures(path, interval);
-      // Those that are left of files that have changed since are let go.
+      // This drops what is left of files that have since changed.
       if (this.captures.size >= mostCaptures) this.captures.clear();
       this.captures.set(key, read);
     }
@@ -209,7 +209,7 @@ function uriOf(folder: string, path: string): string {
   return pathToFileURL(resolve(folder, path)).href;
 }
 
-/** The text of a file that no editor has open, where it may be a design that brings others. */
+/** The text of a file that is not open, if it may be a design that brings others. */
 function closedText(uri: string): string | undefined {
   try {
     const file = fileURLToPath(uri);
@@ -221,7 +221,7 @@ function closedText(uri: string): string | undefined {
   }
 }
 
-/** The folder of a text; undefined where it is no file. */
+/** The folder of a text; undefined if it is not a file. */
 export function homeOf(uri: string): string | undefined {
   try {
     return dirname(fileURLToPath(uri));

@@ -1,14 +1,14 @@
-// A text and the texts that it brings, and these in turn: what blocks it may use.
+// A text, the texts that it brings, and those that these bring: which blocks it may use.
 import type { Named, Page } from "./named.js";
 
-/** Texts that one text may bring, those that these bring among them. */
+/** Most texts that one text may bring, directly or through others. */
 const mostBrought = 200;
 
-/** A text and all that it brings, itself first. @param behind what stands behind a path; nothing where nothing does */
+/** A text and all that it brings, starting with itself. @param behind the page of a path; nothing if there is none */
 export function familyOf(own: Page, behind: (path: string) => Page | undefined): Page[] {
   const pages = [own];
   const met = new Set<string>();
-  // The list grows while it is walked. A path counts from the folder of the design, whoever brings it.
+  // The list grows as it is walked. A path is relative to the design's folder, whichever text brings it.
   for (const page of pages)
     for (const { text: path } of page.brings) {
       if (met.has(path) || met.size >= mostBrought) continue;
@@ -19,7 +19,7 @@ export function familyOf(own: Page, behind: (path: string) => Page | undefined):
   return pages;
 }
 
-/** The blocks of some texts by their names; of those that are alike the first. */
+/** The blocks of some texts by name; the first of those with the same name. */
 export function blocksIn(pages: readonly Page[]): Map<string, Named> {
   const found = new Map<string, Named>();
   for (const page of pages)

@@ -1,5 +1,5 @@
-// What is told about the word at a position: of a name its value with range and unit, or what it is made of; of a word of the
-// language what it means. Values are those of the design as it compiles now; of a text with mistakes only what is written.
+// What hovering over a word shows: for a name, its value with range and unit, or what it is made of; for a word of the
+// language, what it means. Values come from the design as it compiles now; a text with mistakes shows only what is written.
 
 import { nameOf, unitOf } from "../base/dimension.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
@@ -19,7 +19,7 @@ import type { Mention, Occurrence } from "./occurrences.js";
 import { foundAt, placeAt, rangeIn } from "./positions.js";
 import type { Hover, Position } from "./protocol.js";
 
-/** What is told about the word at a position. */
+/** What is shown about the word at a position. */
 export function hover(desk: Desk, uri: string, position: Position): Hover | undefined {
   const text = desk.text(uri);
   if (text === undefined) return undefined;
@@ -112,7 +112,7 @@ function aboutBlock(block: Named | undefined, desk: Desk): string[] {
   ].filter((one) => one !== "");
 }
 
-/** Who joins a place. */
+/** The parts that join a place. */
 function places({ name, uri: home }: Named, desk: Desk, uri: string): string[] {
   const page = home === uri ? desk.page(uri) : undefined;
   if (!page) return [];

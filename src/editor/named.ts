@@ -1,5 +1,5 @@
-// The names that a text gives: values, supplies, signals, parts, uses of blocks, places, blocks, cases and checks, each in the body
-// that it belongs to. Takes the tree, which has every statement that could be read.
+// The names that a text gives: values, supplies, signals, parts, uses of blocks, places, blocks, cases and checks, each in its
+// own body. Takes the tree, which has every statement that could be read.
 import type { Span } from "../base/span.js";
 import type { Kind } from "../parts/contract.js";
 import type { Property, Reference, Statement, Tree, Word } from "../syntax/tree.js";
@@ -13,25 +13,25 @@ export interface Named {
   readonly name: string;
   /** The text that gives it. */
   readonly uri: string;
-  /** Where it is given; of a place where it is first joined. */
+  /** Where it is given; for a place, where it is first joined. */
   readonly span: Span;
   /** The statement that gives it. */
   readonly statement: Statement;
-  /** Of a block: what stands in it. */
+  /** For a block: what it contains. */
   readonly inner?: Body;
 }
 
-/** One body of statements: the design itself, or what stands in a block. */
+/** One body of statements: the design itself, or the contents of a block. */
 export class Body {
   readonly values = new Map<string, Named>();
   /** Supplies, signals, parts and uses. */
   readonly parts = new Map<string, Named>();
-  /** Places that are no supply and no signal. */
+  /** Places that are neither supply nor signal. */
   readonly places = new Map<string, Named>();
 
   constructor(readonly outer?: Body) {}
 
-  /** A value, of this body or of the text around it. */
+  /** A value of this body or of the one around it. */
   value(name: string): Named | undefined {
     return this.values.get(name) ?? this.outer?.value(name);
   }
@@ -42,7 +42,7 @@ export class Body {
     return part?.sort === "supply" || part?.sort === "signal" ? part : this.places.get(name);
   }
 
-  /** Every name of it. */
+  /** All its names. */
   all(): readonly Named[] {
     return [...this.values.values(), ...this.parts.values(), ...this.places.values()];
   }
@@ -56,7 +56,7 @@ export interface Page {
   readonly blocks: ReadonlyMap<string, Named>;
   readonly cases: ReadonlyMap<string, Named>;
   readonly checks: ReadonlyMap<string, Named>;
-  /** What it brings, with the quotes in the span. */
+  /** What it brings; the spans include the quotes. */
   readonly brings: readonly Word[];
 }
 
@@ -95,7 +95,7 @@ export function pageOf(uri: string, tree: Tree, kindOf: KindOf): Page {
         declare(s.body, inner);
       }
     }
-    // A supply or a signal that stands below is a place all the same.
+    // A supply or signal declared further down is a place too.
     for (const s of statements)
       for (const word of placesOf(s, kindOf))
         if (word.text !== "ground" && !body.place(word.text))
@@ -109,7 +109,7 @@ function nameIn(s: Statement): Word | undefined {
   return "name" in s ? s.name : undefined;
 }
 
-/** The places that a statement makes where they are not there yet. */
+/** The places that a statement creates if they do not exist yet. */
 function placesOf(s: Statement, kindOf: KindOf): Word[] {
   const lone = ({ path }: Reference) => (path.length === 1 ? [path[0]] : []);
   if (s.type === "use") return s.places.flatMap(lone);

@@ -1,4 +1,4 @@
-// Where a name is given, where it stands, what it is called elsewhere, and the outline of a text.
+// Where a name is given and used, renaming it, and the outline of a text.
 
 import { shipped } from "../blocks/shipped.js";
 import type { Statement } from "../syntax/tree.js";
@@ -22,7 +22,7 @@ export function occurrenceAt(desk: Desk, uri: string, position: Position): Occur
   return text === undefined ? undefined : foundAt(desk.index(uri).occurrences, placeAt(text, position));
 }
 
-/** Where the name at a position is given, or where a text stands that is brought. */
+/** Where the name at a position is given, or the text that is brought there. */
 export function definition(desk: Desk, uri: string, position: Position): Location | undefined {
   const text = desk.text(uri);
   if (text === undefined) return undefined;
@@ -39,7 +39,7 @@ function locationOf(desk: Desk, { uri, span }: Named): Location | undefined {
   return { uri, range: rangeIn(desk.text(uri) ?? "", span) };
 }
 
-/** Where the name at a position stands, in every text that is at hand. */
+/** All uses of the name at a position, in every text at hand. */
 export function references(desk: Desk, uri: string, position: Position, given: boolean): Location[] {
   const found = occurrenceAt(desk, uri, position);
   if (!found) return [];
@@ -48,7 +48,7 @@ export function references(desk: Desk, uri: string, position: Position, given: b
     .map(({ at, span }) => ({ uri: at, range: rangeIn(desk.text(at) ?? "", span) }));
 }
 
-/** Where the name at a position stands in the text itself. */
+/** The uses of the name at a position within the text itself. */
 export function highlights(desk: Desk, uri: string, position: Position): Range[] {
   const found = occurrenceAt(desk, uri, position);
   const text = desk.text(uri);
@@ -70,7 +70,7 @@ function places(desk: Desk, uri: string, named: Named): PlaceOfName[] {
     ...desk.family(uri).map((page) => page.uri),
     ...desk.bringing(named.uri),
   ]);
-  // A name that is given in a text that ships stands there too, but nobody can look at it where it is no file.
+  // A shipped text uses its own names too, but cannot be shown unless it is a file.
   return [...uris]
     .filter((at) => !at.startsWith("shipped:"))
     .flatMap((at) =>
@@ -89,7 +89,7 @@ function sameSpan(a: Named["span"], b: Named["span"]): boolean {
   return a.line === b.line && a.column === b.column;
 }
 
-/** The stretch that would be renamed; undefined where nothing can be. */
+/** The range that would be renamed; undefined if nothing can be. */
 export function renameable(desk: Desk, uri: string, position: Position): Range | undefined {
   const found = occurrenceAt(desk, uri, position);
   if (!found || fixed(found.named)) return undefined;
@@ -106,7 +106,7 @@ function bare({ span, quoted }: Pick<Occurrence, "span" | "quoted">): Occurrence
   return quoted ? { ...span, column: span.column + 1, length: Math.max(0, span.length - 2) } : span;
 }
 
-/** Another name for what stands at a position: the edits, or why it cannot be. */
+/** Renames what stands at a position: the edits, or why it cannot be done. */
 export function rename(desk: Desk, uri: string, position: Position, name: string): WorkspaceEdit | string {
   const found = occurrenceAt(desk, uri, position);
   if (!found) return "no name stands here";
@@ -145,7 +145,7 @@ export function rename(desk: Desk, uri: string, position: Position, name: string
 const errors = ({ diagnostics }: ReturnType<Desk["inspect"]>) =>
   diagnostics.filter((one) => one.severity === "error").length;
 
-/** What has a name already where something is to be renamed. */
+/** What already has the new name where something is to be renamed. */
 function takenBy(desk: Desk, uri: string, named: Named, word: string): NamedSort | "place" | undefined {
   if (named.sort === "block")
     return [uri, ...desk.bringing(named.uri)].flatMap((one) => desk.blocksOf(one).get(word)?.sort ?? [])[0];
@@ -162,7 +162,7 @@ function takenBy(desk: Desk, uri: string, named: Named, word: string): NamedSort
   return clash.find((one) => one.name === word)?.sort;
 }
 
-/** Whether a name stands in a line that could not be read, where nobody knows what it means. */
+/** Whether a name stands in a line that could not be read, so that its meaning is unknown. */
 function lost(desk: Desk, uri: string, name: string): boolean {
   const known = new Set(desk.index(uri).occurrences.map(({ span }) => span.line));
   const lines = desk.text(uri)!.split(/\r\n|\n|\r/);
@@ -202,7 +202,7 @@ const kinds: Readonly<Record<NamedSort, SymbolKind>> = {
   check: SymbolKind.Boolean,
 };
 
-/** What stands in a text: a case holds the checks below it, a block what stands in it. */
+/** The outline of a text: a case holds the checks below it, a block its contents. */
 export function outline(desk: Desk, uri: string): DocumentSymbol[] {
   const page = desk.page(uri);
   const text = desk.text(uri);
@@ -219,7 +219,7 @@ export function outline(desk: Desk, uri: string): DocumentSymbol[] {
       } else if (s.type === "block") found.push(one);
       else {
         under.push(one);
-        // What stands below a case stretches it.
+        // What follows a case extends its range.
         if (under !== found) found.at(-1)!.range.end = one.range.end;
       }
     }

@@ -1,5 +1,5 @@
-// Where a text speaks of what: every place at which a name stands, with what it stands for, and every word of the language that has
-// something to be told about. Takes the names of the text and of those that it brings.
+// What a text mentions and where: every place where a name stands, with what it stands for, and every word of the language that
+// hovering can explain. Takes the names of the text and of those that it brings.
 import type { Span } from "../base/span.js";
 import type { Vocabulary } from "../design/vocabulary.js";
 import type { Kind } from "../parts/contract.js";
@@ -18,17 +18,17 @@ import type {
 } from "../syntax/tree.js";
 import { type Body, type Named, type Page, placeProperty } from "./named.js";
 
-/** A place at which a name stands. */
+/** A place where a name stands. */
 export interface Occurrence {
   readonly named: Named;
   readonly span: Span;
-  /** The quotes stand in the span. */
+  /** Whether the span includes quotes. */
   readonly quoted: boolean;
-  /** As seen from the design, `line.hold`; absent in a block. */
+  /** Its full name in the design, `line.hold`; absent in a block. */
   readonly full?: string;
 }
 
-/** A word of the language that has something to be told about. */
+/** A word of the language that hovering can explain. */
 export type Mention = { readonly span: Span } & (
   | { readonly about: "kind"; readonly kind: Kind }
   | {
@@ -43,7 +43,7 @@ export type Mention = { readonly span: Span } & (
   | { readonly about: "unit"; readonly unit: string }
 );
 
-/** All of one text. */
+/** All mentions of one text. */
 export interface Index {
   readonly occurrences: readonly Occurrence[];
   readonly mentions: readonly Mention[];
@@ -59,7 +59,7 @@ const settable: Find = (body, name) => value(body, name) ?? part(body, name);
 const anything: Find = (body, name) => value(body, name) ?? partOrPlace(body, name);
 
 /**
- * What a text speaks of, and where.
+ * What a text mentions, and where.
  * @param blockOf finds a block in the text or in what it brings
  */
 export function indexOf(
@@ -82,7 +82,7 @@ class Indexing implements Index {
     private readonly vocabulary: Vocabulary,
   ) {}
 
-  /** @param prefix what full names begin with; undefined in a block, which is used under several */
+  /** @param prefix what full names begin with; undefined in a block, which may be used under several */
   statements(statements: readonly Statement[], body: Body, prefix: string | undefined): void {
     for (const s of statements) this.statement(s, body, prefix);
   }
@@ -165,7 +165,7 @@ class Indexing implements Index {
     }
   }
 
-  /** What asks nothing of a run: figures, captures held against traces, readings, and where to look on the bench. */
+  /** Statements that demand nothing of a run: figures, captures compared with traces, readings, and test points. */
   private looked(
     s: Statement & { type: "show" | "capture" | "reading" | "testpoint" },
     body: Body,
@@ -256,7 +256,7 @@ class Indexing implements Index {
       this.expression(e, body, prefix);
   }
 
-  /** What stands in quotes as a check would say it; the first quote stands before it. */
+  /** A quoted phrase in the words of a check; the opening quote comes before it. */
   private phrase({ text, span: { line, column } }: Title, body: Body, prefix: string | undefined): void {
     const { phrase } = readPhrase(text);
     if (!phrase) return;
@@ -287,7 +287,7 @@ class Indexing implements Index {
     }
   }
 
-  /** A name with what it reaches into: each word before the last is a use of a block, or what follows is a word of a part. */
+  /** A dotted name: each word before the last is a use of a block, or else the words after it belong to a part. */
   private reference({ path }: Reference, from: Body, prefix: string | undefined, find: Find): void {
     let body: Body | undefined = from;
     let full = prefix;

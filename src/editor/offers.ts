@@ -6,18 +6,18 @@ import type { Body, Named, Page } from "./named.js";
 /** Files that a design may name, by what they hold. */
 export type FileSort = "text" | "picture" | "capture";
 
-/** Texts with their names, as far as offers need them. */
+/** Texts and their names, as offers need them. */
 export interface NamedTexts {
   readonly vocabulary: Vocabulary;
   text(uri: string): string | undefined;
   page(uri: string): Page | undefined;
   /** The blocks that a text may use: its own, and those of the texts that it brings. */
   blocksOf(uri: string): ReadonlyMap<string, Named>;
-  /** Files that a text may name, where there are any. */
+  /** Files that a text may name, if there are any. */
   filesNear?(uri: string, sort: FileSort): readonly string[];
 }
 
-/** What sort of thing is offered, by the names of the Language Server Protocol (CompletionItemKind). */
+/** What sort of thing is offered, in the terms of the Language Server Protocol (CompletionItemKind). */
 export type OfferKind =
   | "Class"
   | "Constant"
@@ -34,16 +34,16 @@ export type OfferKind =
   | "Value"
   | "Variable";
 
-/** What is offered, before it has its place. */
+/** What is offered, before it is placed in the line. */
 export interface Offer {
   readonly label: string;
   readonly kind: OfferKind;
   readonly detail?: string;
-  /** How many of the words before belong to it: of `sweep error` one. */
+  /** How many of the preceding words belong to it: one for `sweep error`. */
   readonly words?: number;
 }
 
-/** What a statement says up to the place. */
+/** A statement up to the cursor. */
 export interface Typed {
   readonly tokens: readonly IToken[];
   readonly body: Body;
@@ -69,7 +69,7 @@ export function offerOf({ name, sort, statement }: Named): Offer {
   return { label: name, kind: item[sort], detail };
 }
 
-/** Names of values as seen from a body. */
+/** Names of values visible from a body. */
 export function valueNames(body: Body): Offer[] {
   const outer = body.outer ? [...body.outer.values.values()] : [];
   const signals = [...body.parts.values()].filter(({ sort }) => sort === "signal");

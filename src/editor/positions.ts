@@ -1,5 +1,5 @@
-// Places of the language and places of the protocol. Both count UTF-16 code units; the one from 1, the other from 0, and a byte-order
-// mark in front counts for the protocol alone.
+// Positions in the language and in the protocol. Both count UTF-16 code units; the language from 1, the protocol from 0. Only the
+// protocol counts a leading byte-order mark.
 
 import type { Span } from "../base/span.js";
 import { split } from "../syntax/lines.js";
@@ -20,7 +20,7 @@ export function placeAt(text: string, { line, character }: Position): { line: nu
   return { line: line + 1, column: character + 1 - markOf(text, line + 1) };
 }
 
-/** The first thing whose span holds a place, or ends there. */
+/** The first thing whose span contains a place, or else ends there. */
 export function foundAt<T extends { readonly span: Span }>(
   things: readonly T[],
   { line, column }: { readonly line: number; readonly column: number },
@@ -32,13 +32,13 @@ export function foundAt<T extends { readonly span: Span }>(
   );
 }
 
-/** The lines from the first to the last that any span under a node stands on. */
+/** The range of lines covered by all spans under a node. */
 export function linesOf(text: string, node: object): Range {
   let [first, last] = [Number.POSITIVE_INFINITY, 0];
   const visit = (one: unknown) => {
     if (typeof one !== "object" || one === null) return;
     for (const [key, value] of Object.entries(one)) {
-      // Where a block ends stands beside its span.
+      // A block's end is stored apart from its span.
       if (key === "span" || key === "end") {
         first = Math.min(first, value?.line ?? first);
         last = Math.max(last, value?.line ?? last);

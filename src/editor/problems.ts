@@ -1,4 +1,4 @@
-// What is wrong with a text, as an editor shows it while it is written, and the mends as quick fixes.
+// The mistakes of a text as an editor shows them while it is typed, and their mends as quick fixes.
 
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Desk } from "./desk.js";
@@ -21,7 +21,7 @@ export function problems(desk: Desk, uri: string): Shown[] {
     .map((one) => shownOf(one, uri, text));
 }
 
-/** Whether a text is there for others to bring: it holds blocks and no part. */
+/** Whether a text only serves others that bring it: it holds blocks and no part. */
 function onlyBlocks(desk: Desk, uri: string): boolean {
   const statements = desk.page(uri)?.tree.statements ?? [];
   const shared = statements.filter(({ type }) => type === "block" || type === "bring");
@@ -43,7 +43,7 @@ function shownOf(one: Diagnostic, uri: string, text: string): Shown {
   };
 }
 
-/** The mends of what is wrong in a range. */
+/** The mends of mistakes within a range. */
 export function mends(desk: Desk, uri: string, range: Range): CodeAction[] {
   const text = desk.text(uri);
   if (text === undefined) return [];

@@ -1,5 +1,5 @@
-// What the editor's side takes from the libraries of the Language Server Protocol. The build makes one file of it, which the others
-// load: these libraries are no modules of the newer sort, and only here do they need what such ones need.
+// What the editor takes from the libraries of the Language Server Protocol. These are CommonJS, so the build bundles this file
+// alone with what they need, and the other bundles load it.
 export {
   type CodeAction,
   CodeActionKind,

@@ -1,5 +1,5 @@
-// The language server: what an editor asks by the Language Server Protocol (3.17), answered from the desk. It speaks on the streams
-// that it is given, one connection for its life. Whatever is asked, it answers: a mistake of ours is told in the editor's log.
+// The language server: answers an editor's requests (Language Server Protocol 3.17) from the desk. It serves one connection on
+// the streams that it is given. It always answers: an error of our own goes to the editor's log.
 import { fileURLToPath } from "node:url";
 import { format } from "../syntax/layout.js";
 import { split } from "../syntax/lines.js";
@@ -23,7 +23,7 @@ import {
 } from "./protocol.js";
 import { type Suggestion, suggestions } from "./suggestions.js";
 
-/** Milliseconds without a change after which a text is looked at. */
+/** Milliseconds without a change before a text is checked. */
 const pause = 120;
 
 const capabilities: InitializeResult["capabilities"] = {
@@ -41,9 +41,9 @@ const capabilities: InitializeResult["capabilities"] = {
 };
 
 /**
- * Serves one editor until it goes.
- * @param version what the server says of itself
- * @returns once the editor has gone; 0 where it took its leave first, else 1
+ * Serves one editor until it disconnects.
+ * @param version the version that the server reports
+ * @returns once the editor has disconnected; 0 if it shut the server down first, else 1
  */
 export function serve(
   input: NodeJS.ReadableStream,
@@ -62,7 +62,7 @@ export function serve(
     const watchers = [{ globPattern: "**/*.{ramp,png,csv,tsv,txt,dat,wav}" }];
     if (watches) void connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
   });
-  // The bundles stand one folder below the package's own files.
+  // The bundles are one folder below the package's root.
   const desk = new Desk(fileURLToPath(new URL("../examples/blocks", import.meta.url)));
   const guarded = guard(connection);
   const stop = follow(connection, desk, guarded);
@@ -80,7 +80,7 @@ export function serve(
 }
 
 type Connection = ReturnType<typeof createConnection>;
-/** Gives an answer, and another one where a mistake of ours is in the way. */
+/** Gives an answer, or the first argument if an error of our own prevents it. */
 type Guarded = <T>(otherwise: T, answer: () => T) => T;
 
 function guard(connection: Connection): Guarded {
@@ -96,7 +96,7 @@ function guard(connection: Connection): Guarded {
   };
 }
 
-/** Keeps the desk as the editor has its texts, and tells what is wrong with them; gives what ends that. */
+/** Keeps the desk in step with the editor's texts and reports their mistakes; returns what stops that. */
 function follow(connection: Connection, desk: Desk, guarded: Guarded): () => void {
   const documents = new TextDocuments(TextDocument);
   let timer: NodeJS.Timeout | undefined;
@@ -104,7 +104,7 @@ function follow(connection: Connection, desk: Desk, guarded: Guarded): () => voi
     for (const uri of desk.uris)
       guarded(undefined, () => void connection.sendDiagnostics({ uri, diagnostics: problems(desk, uri) }));
   };
-  // A text that others bring changes what is wrong with them, so all are looked at, once the typing pauses.
+  // A change to a text can affect those that bring it, so all are checked once the typing pauses.
   const later = () => {
     clearTimeout(timer);
     timer = setTimeout(look, pause);
@@ -172,7 +172,7 @@ function answer(connection: Connection, desk: Desk, guarded: Guarded): void {
   );
 }
 
-/** The canonical layout as one edit, with the line ends that the text has; none where it has mistakes or is laid out already. */
+/** The canonical layout as one edit that keeps the text's line ends; none if the text has mistakes or is laid out already. */
 function laidOut(text: string | undefined): TextEdit[] {
   const { text: made } = text === undefined ? {} : format(text);
   if (text === undefined || made === undefined) return [];

@@ -1,5 +1,5 @@
-// What may be written at a place: words of the language as the parser takes them there, and the names that fit. Takes the text up to
-// the place; what stands behind it plays no role, so a statement may be as broken as it is while it is typed.
+// What may be written at a position: words that the parser accepts there, and the names that fit. Takes the text up to the
+// position; what follows is ignored, so a statement may be incomplete while it is typed.
 import type { IToken } from "chevrotain";
 import { Report } from "../base/diagnostic.js";
 import { seriesNames } from "../base/series.js";
@@ -38,9 +38,9 @@ import {
 import { placeAt } from "./positions.js";
 import type { Position } from "./protocol.js";
 
-/** What may be written at a place of a line. */
+/** What may be written at a position in a line. */
 export interface Suggestion extends Offer {
-  /** What it takes the place of: UTF-16 code units of the line, from one up to another. */
+  /** The range it replaces: UTF-16 code units of the line, from `from` up to `to`. */
   readonly from: number;
   readonly to: number;
 }
@@ -70,12 +70,12 @@ export function suggestions(desk: NamedTexts, uri: string, position: Position): 
   return placed(offersFor(typed), { from: start, to: head.length }, tokens);
 }
 
-/** The words of the statement that goes on at the end of a text. */
+/** The tokens of the statement that is open at the end of a text. */
 function statementOf(before: readonly string[], line: string): readonly IToken[] {
-  // A statement goes on over few lines; those far above cannot belong to it.
+  // A statement spans few lines; those far above cannot belong to it.
   const from = Math.max(0, before.length - 200);
   const near = before.slice(from);
-  // A word that ends the line where the next is to stand, lest a blank line end the statement.
+  // A placeholder for the next word, so that a blank line does not end the statement.
   const mark = "zz";
   const lines = [...cut([...near, `${line} ${mark}`], new Report())];
   const tokens = lines.at(-1)?.tokens ?? [];
@@ -106,7 +106,7 @@ function placed(
   });
 }
 
-/** What may stand between the quotes that are open. */
+/** What may be written in the quotes that are open. */
 function inQuotes(
   own: readonly IToken[],
   all: readonly IToken[],
@@ -141,7 +141,7 @@ function fileOffer(label: string, sort: FileSort): Offer {
   return { label, kind: "File", detail: `a ${sort} in the folder of the design` };
 }
 
-/** The files that a text holds against its traces, which checks may name. */
+/** The captures that a text compares with its traces, which checks may name. */
 function heldFiles({ tree }: Page): Offer[] {
   return tree.statements.flatMap((s) => (s.type === "capture" ? [fileOffer(s.path.text, "capture")] : []));
 }
@@ -168,7 +168,7 @@ function waysOn({ tokens, desk }: Typed): Upcoming[] {
   return ways.flatMap((rule) => upcoming(rule, rest));
 }
 
-/** What reaches into a block, a part or a signal: `line.` and on. */
+/** What may follow the dot of a block, a part or a signal (`line.`). */
 function reached({ tokens, body, desk, page }: Typed): Offer[] {
   const path: string[] = [];
   for (let at = tokens.length - 2; at >= 0 && isName(tokens[at].tokenType); at -= 2) {

@@ -1,7 +1,7 @@
-// The scripts of pages, as texts. They are empty here: a page is to be had from the build alone, which puts in what it has bundled,
+// The scripts of pages, as texts. Empty in the sources, since only the build can make a page: it puts in what it has bundled,
 // each with all that it needs:
 // - the script of the page that computes, with the editor and the plots;
-// - its engine, with the whole core, which the page starts in workers of its own;
+// - its engine with the whole core, which the page starts in its own workers;
 // - the script of the report.
 
 /** What the pages consist of besides their own markup. */
@@ -14,5 +14,5 @@ export interface LiveAssets {
   readonly report: string;
 }
 
-/** As the build has made them. */
+/** Filled in by the build. */
 export const assets: LiveAssets = { page: "", engine: "", report: "" };

@@ -1,20 +1,20 @@
-// What a design brings from its folder, as plain text that stands in the page, and back: the page has no folder to read from.
+// What a design brings from its folder, as plain text in the page, and back: the page has no folder to read from.
 import type { Pixels, Unusable } from "../design/videowave.js";
 import { type Brought, remembered } from "../files/brought.js";
 import type { Capture } from "../instruments/capture.js";
 import type { PackedBrought, PackedCapture, PackedPixels } from "./messages.js";
 
-/** What was brought, and why some of it is of no use. */
+/** What was brought, and why some of it is unusable. */
 interface BroughtFiles {
   readonly texts: Brought["texts"];
   readonly pictures: ReadonlyMap<string, Pixels | Unusable | undefined>;
   readonly captures: ReadonlyMap<string, Capture | Unusable | undefined>;
 }
 
-/** Levels of luminance that a packed picture tells apart. */
+/** Levels of luminance in a packed picture. */
 const levels = 65535;
 
-/** Packs what was brought. Luminance is kept to 16 bits, as fine as any PNG has it; samples to the last bit. */
+/** Packs what was brought: luminance to 16 bits, as fine as any PNG has it; samples to the last bit. */
 export function packed({ texts, pictures, captures }: BroughtFiles): PackedBrought {
   const known = <T>(all: ReadonlyMap<string, T | undefined>) =>
     [...all].flatMap(([path, one]) => (one === undefined ? [] : [[path, one] as const]));
@@ -32,7 +32,7 @@ export function packed({ texts, pictures, captures }: BroughtFiles): PackedBroug
   };
 }
 
-/** How the engine finds what was packed; nothing else is there. */
+/** Resolvers by which the engine finds what was packed, and nothing else. */
 export function unpacked({ texts, pictures, captures }: PackedBrought) {
   const each = <P extends object, T>(all: Readonly<Record<string, P | string>>, unpack: (one: P) => T) =>
     new Map(

@@ -1,5 +1,5 @@
-// What the engine does with a text: compiles it, turns its values, runs it part by part, and hands on what there is to be seen as
-// soon as it is there. Between two parts it rests, so that whoever waits can stop it.
+// What the engine does with a text: compiles it, sets its values, runs it in steps, and passes on each result as soon as it is
+// there. It rests between steps, so that a run can be stopped.
 import { beatOf, instants } from "../assembly/each.js";
 import { DesignError } from "../base/diagnostic.js";
 import { toNumber } from "../base/fraction.js";
@@ -40,25 +40,25 @@ import type {
 import { offered } from "./offering.js";
 import { scanned } from "./scanning.js";
 
-/** Samples beyond which a trace is handed on by its outline, which has a true low and high in each of so many columns. */
+/** Samples beyond which a trace is passed on as an outline, which has the true low and high of each of so many columns. */
 const mostPoints = 1 << 17;
 const columns = 1 << 15;
-/** The picture of a tube, px: all lines, and the first look. */
+/** The picture of a tube, px, and every how many lines are drawn: in full, and at the first look. */
 const wholeSize = { width: 768, height: 576, every: 1 };
 const firstSize = { width: 320, height: 240, every: 4 };
 
-/** Hands on what there is. */
+/** Passes on a reply. */
 type Tell = (answer: Reply) => void;
 
 /** One text and its runs. */
 export class Bench {
   private design?: Design;
   private groups: readonly PanelGroup[] = [];
-  /** One more group, of what decided a check. */
+  /** An extra group, for what decided a check. */
   private decisive?: PanelGroup;
   private shown?: { readonly turn: number; readonly run: Run; readonly results?: readonly CheckResult[] };
 
-  /** @param rest lets others have their turn */
+  /** @param rest yields to other work */
   constructor(
     private readonly brought: PackedBrought,
     private readonly rest: () => Promise<void>,
@@ -73,8 +73,8 @@ export class Bench {
   }
 
   /**
-   * Runs the design with other values, and tells what comes of it.
-   * @param signal ends it at the next rest
+   * Runs the design with other values and tells the results.
+   * @param signal stops the run at its next rest
    */
   async run(turn: Turn, signal: { readonly aborted: boolean }, tell: Tell): Promise<void> {
     try {
@@ -112,12 +112,12 @@ export class Bench {
     }
   }
 
-  /** What may be written at a place of a text, be it compiled or not. */
+  /** What may be written at a position of a text, whether it compiles or not. */
   offer({ number, text, line, character }: OfferPlace): Reply {
     return { type: "offers", number, offers: offered(text, { line, character }, this.brought) };
   }
 
-  /** What is shown now, to be taken home; nothing where nothing is shown. */
+  /** What is shown now, as a file; undefined if nothing is shown. */
   keep(what: Keepsake, group: number): string | undefined {
     const { shown, groups, decisive } = this;
     const chosen = groups[group] ?? decisive ?? groups[0];
@@ -129,7 +129,7 @@ export class Bench {
     return [...csvLines(shown.run.stretch([...new Set(names)], chosen.from, chosen.to))].join("");
   }
 
-  /** Where a check of what is shown was decided, with waveforms of it; nothing where it has not been judged. */
+  /** Where a check of the run that is shown was decided, with its waveforms; undefined if it was not judged. */
   decide(check: number): Reply | undefined {
     const { turn = 0, run, results } = this.shown ?? {};
     if (!run || !results?.[check]) return undefined;
@@ -207,11 +207,11 @@ function describe(design: Design, text: string): LiveDesign {
   };
 }
 
-/** When the first field of a video signal ends, s; undefined where the design has none, or the run is hardly longer. */
+/** When the first field of a video signal ends, s; undefined if the design has none or the run is hardly longer. */
 function fieldOf(design: Design, until: number): number | undefined {
   const film = design.parts.find((part) => countable(part) && beatOf(design, `${part.name}.fields`));
   if (!film) return undefined;
-  // No system of television has fewer than 25 fields a second.
+  // Every television system has at least 25 fields a second.
   const [first, second] = instants(design, `${film.name}.fields`, 0.08);
   const end = second > first ? second : undefined;
   return end !== undefined && end < 0.75 * until ? end : undefined;
@@ -220,7 +220,7 @@ function fieldOf(design: Design, until: number): number | undefined {
 function groupOf(run: Run, { title, from, to, panels }: PanelGroup): LiveGroup {
   const marks = happenings(run).filter(({ at }) => at >= from && at <= to);
   const beams = beamsOf(run);
-  // What moves the beam is at hand, so that its place can be told.
+  // The traces that move the beam come along, so that its position can be shown.
   const names = new Set(beams.flatMap(({ across, down, drive }) => [across, down, drive]));
   for (const { traces } of panels) names.delete(traces[0].name);
   const spare = run.sketch([...names], from, to).map((trace) => panelOf({ trace, limits: [], spare: true }));
@@ -243,7 +243,7 @@ function panelOf({ trace, ...panel }: StackPanel): LivePanel {
   return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, ...panel };
 }
 
-/** What is doubtful about a run, and why it stopped where it did. */
+/** The doubts about a run, and why it stopped if it did. */
 function doubtsOf(run: Run): string[] {
   const stopped =
     run.status === "stopped" ? [`stopped at ${engineering(run.reached, "s")}: ${run.reason}`] : [];

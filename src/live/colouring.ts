@@ -1,4 +1,4 @@
-// The colours of the editor, from the words of the language, and what the engine offers to write.
+// The editor's colours, from the words of the language, and the completions that the engine offers.
 /// <reference lib="dom" />
 import type { Completion, CompletionContext, CompletionResult } from "@codemirror/autocomplete";
 import { HighlightStyle, StreamLanguage, type StreamParser } from "@codemirror/language";
@@ -13,7 +13,7 @@ interface LineState {
   words: number;
 }
 
-/** The language as the editor colours it; the rules are those of the language's highlighting grammar. */
+/** The language as the editor colours it, by the rules of the language's highlighting grammar. */
 export function coloured(lexicon: Lexicon): StreamLanguage<LineState> {
   const sets = {
     statement: new Set(lexicon.statements),
@@ -56,7 +56,7 @@ export function coloured(lexicon: Lexicon): StreamLanguage<LineState> {
   return StreamLanguage.define(parser);
 }
 
-/** Colours by what a word is; the page's style says which. */
+/** Ink by the sort of word; the page's style sets the colours. */
 export const inkOfWords = HighlightStyle.define([
   { tag: tags.comment, color: "var(--faint)", fontStyle: "italic" },
   { tag: tags.string, color: "var(--text-string)" },
@@ -69,10 +69,10 @@ export const inkOfWords = HighlightStyle.define([
   { tag: tags.variableName, color: "var(--text-name)", fontWeight: "600" },
 ]);
 
-/** Asks what may be written at a place. */
+/** Asks what may be written at a position. */
 export type AskOffers = (place: Omit<OfferPlace, "number">) => Promise<readonly Suggestion[]>;
 
-/** What the engine says that may be written, for the editor. */
+/** The engine's offers, for the editor. */
 export function offers(ask: AskOffers): (context: CompletionContext) => Promise<CompletionResult | null> {
   return async ({ state, pos, explicit }) => {
     const { number, from: start, text } = state.doc.lineAt(pos);
@@ -80,10 +80,10 @@ export function offers(ask: AskOffers): (context: CompletionContext) => Promise<
     const partial = /[\p{L}_][\p{L}\p{N}\p{M}_]*$/u.exec(before)?.[0] ?? "";
     if (partial === "" && !explicit && !/[."/]$/.test(before)) return null;
     const found = await ask({ text: state.doc.toString(), line: number - 1, character: pos - start });
-    // Those that are not the rest of several words all begin at one place.
+    // Offers that do not complete a phrase all start at one position.
     const from = start + (found.find(({ words }) => !words)?.from ?? before.length - partial.length);
     const options = found.map(({ label, kind, detail, words = 0 }): Completion => {
-      // Of several words those that stand there already are left out.
+      // Of a phrase, leave out the words that stand there already.
       const rest = label.split(" ").slice(words).join(" ");
       return { label: rest, type: kind.toLowerCase(), info: detail };
     });

@@ -1,12 +1,12 @@
-// The knobs: a range for the hand, a box for the exact value, and a way back to what the text says. Each can be reached and turned by
-// keyboard; what a box cannot read is told beside it.
+// The knobs: a slider, a box for the exact value, and a way back to what the text says. All can be reached and turned from the
+// keyboard; what a box cannot read is reported beside it.
 /// <reference lib="dom" />
 import { DesignError } from "../base/diagnostic.js";
 import { shownValue, typedValue } from "./fragment.js";
 import { placeOn, valueOn } from "./knobs.js";
 import type { Knob, LiveCase } from "./messages.js";
 
-/** Steps of a way. */
+/** Steps of a slider. */
 const steps = 1000;
 
 interface Dial {
@@ -18,7 +18,7 @@ interface Dial {
   readonly why: HTMLElement;
 }
 
-/** Tells of a turn; `held` while the hand is still on it. */
+/** Told of a turn; `held` while the hand is still on the knob. */
 export type Turned = (held: boolean) => void;
 
 /** All knobs, and the values that were changed. */
@@ -33,13 +33,13 @@ export class Dials {
     private readonly turned: Turned,
   ) {}
 
-  /** The knobs of a design; values that it knows no longer are forgotten. */
+  /** Builds the knobs of a design; values that it no longer has are dropped. */
   build(knobs: readonly Knob[]): void {
     const known = new Set(knobs.map(({ name }) => name));
     this.values = Object.fromEntries(Object.entries(this.values).filter(([name]) => known.has(name)));
     const alike =
       knobs.length === this.dials.length && knobs.every((knob, i) => sameWay(knob, this.dials[i].knob));
-    // Whoever turns a knob while the text changes keeps it under the hand.
+    // A knob that is being turned while the text changes stays under the hand.
     if (!alike) {
       this.dials = knobs.map((knob, i) => this.make(knob, i));
       const rows = (inside: boolean) =>
@@ -50,13 +50,13 @@ export class Dials {
     this.paint();
   }
 
-  /** Sets values as a link or a way back says; nothing is told. */
+  /** Sets values from a link or a reset; `turned` is not called. */
   set(values: Readonly<Record<string, number>>): void {
     this.values = { ...values };
     this.paint();
   }
 
-  /** A knob whose value the case sets itself stands still. */
+  /** Disables the knobs whose values the case sets itself. */
   showCase(one: LiveCase | undefined): void {
     for (const { knob, range, box, why } of this.dials) {
       const own = one?.sets[knob.name];

@@ -1,5 +1,5 @@
-// The text in an editor: colours, offers, what is wrong with it at its place, and the mends. The editor stands in a shadow tree of its
-// own, where its styles are sheets of the document object and need no leave of the content policy.
+// The text in an editor: colours, completions, mistakes marked where they are, and their mends. The editor lives in its own
+// shadow tree, where its styles are sheet objects that need no exception in the content policy.
 /// <reference lib="dom" />
 import { autocompletion, completionKeymap } from "@codemirror/autocomplete";
 import { defaultKeymap, history, historyKeymap } from "@codemirror/commands";
@@ -13,7 +13,7 @@ import { type AskOffers, coloured, inkOfWords, offers } from "./colouring.js";
 import { newElement } from "./dials.js";
 import type { Lexicon } from "./lexicon.js";
 
-/** How long after the last key a text is looked at, ms. */
+/** How long after the last key a text is checked, ms. */
 const pause = 160;
 
 const look = EditorView.theme({
@@ -38,7 +38,7 @@ const look = EditorView.theme({
   ".cm-diagnosticAction": { backgroundColor: "var(--focus)", color: "var(--paper)" },
 });
 
-/** The editor and the list of what is wrong below it. */
+/** The editor, and the list of mistakes below it. */
 export class Editing {
   private readonly view: EditorView;
   private timer = 0;
@@ -82,13 +82,13 @@ export class Editing {
     return this.view.state.doc.toString();
   }
 
-  /** Puts another text in the place of this one; nothing is told. */
+  /** Replaces the text without reporting a change. */
   set text(text: string) {
     this.view.dispatch({ changes: { from: 0, to: this.view.state.doc.length, insert: text } });
     clearTimeout(this.timer);
   }
 
-  /** Shows what is wrong with the text. */
+  /** Shows the mistakes of the text. */
   show(diagnostics: readonly Diagnostic[]): void {
     const { doc } = this.view.state;
     const marked = diagnostics.map((one): Marked => {
@@ -152,7 +152,7 @@ function mendWords({ span, text }: Fix, doc: Text): string {
   return old === "" ? `put in '${text.trim()}'` : `write '${text.trim()}' for '${old}'`;
 }
 
-/** Where a span stands in the text as it is now; what has been changed meanwhile may be gone. */
+/** Where a span is in the text as it stands now; what it marked may have been deleted since. */
 function rangeOf(doc: Text, { line, column, length }: Span): { from: number; to: number } {
   const { from } = doc.line(Math.min(Math.max(1, line), doc.lines));
   const start = Math.min(doc.length, from + column - 1);

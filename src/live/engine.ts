@@ -1,5 +1,5 @@
-// The engine of the page: a worker with the whole core in it. One message is worked at after the other; a new one ends a run that is
-// under way, within a slice of it.
+// The engine of the page: a worker with the whole core in it. Messages are handled one at a time; a new one stops a run under way
+// within one of its slices.
 /// <reference lib="dom" />
 import { Bench } from "./bench.js";
 import type { Reply, Request } from "./messages.js";
@@ -8,7 +8,7 @@ let bench: Bench | undefined;
 let current = { aborted: false };
 let work = Promise.resolve();
 
-// A message to oneself comes behind those that wait already; a timer would wait for at least 4 ms.
+// A message to oneself queues behind those waiting; a timer would take at least 4 ms.
 const door = new MessageChannel();
 const waiting: (() => void)[] = [];
 door.port1.onmessage = () => waiting.shift()?.();
@@ -24,17 +24,17 @@ function tell(answer: Reply): void {
   (self as unknown as { postMessage(message: Reply): void }).postMessage(answer);
 }
 
-/** The newest text; older ones are not worth compiling any more. */
+/** The newest text; older ones need no compiling. */
 let newest = 0;
 
 self.onmessage = ({ data }: MessageEvent<Request>) => {
-  // Whoever writes waits for no run.
+  // Completion does not wait for a run.
   if (data.type === "offer") {
     if (bench) tell(bench.offer(data));
     return;
   }
   const signal = { aborted: false };
-  // What is only asked of the run that is shown disturbs nothing.
+  // Questions about the run that is shown do not stop anything.
   if (data.type !== "keep" && data.type !== "decide") {
     current.aborted = true;
     current = signal;

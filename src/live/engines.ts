@@ -1,6 +1,6 @@
-// The engines behind the page: two workers, both with the design compiled, so that one is at hand while the other still stops.
-// Takes texts and turns of knobs; hands on what belongs to the newest of them, and nothing else. An engine that does not hear is
-// ended and another put in its place.
+// The engines behind the page: two workers, both with the design compiled, so that one is ready while the other is still
+// stopping. Takes texts and turns of knobs; passes on only what belongs to the newest. An engine that does not respond is
+// terminated and replaced.
 /// <reference lib="dom" />
 import type { Suggestion } from "../editor/suggestions.js";
 import type {
@@ -15,28 +15,28 @@ import type {
   Turn,
 } from "./messages.js";
 
-/** How long a turn waits for the one before it to be shown, ms; a hand on a knob turns on every frame. */
+/** How long a turn waits for the one before it to be shown, ms; a hand on a knob makes a turn on every frame. */
 const patience = 50;
 /** How long an engine may take to stop, ms. */
 const deaf = 500;
 const engineCount = 2;
 
-/** One engine, and what it is at. */
+/** One engine and its work. */
 interface Engine {
   readonly worker: Worker;
   /** Edition of the text that it has compiled. */
   edition: number;
-  /** What it works at; absent where it waits. */
+  /** What it works on; absent while it is idle. */
   job?: Turn;
 }
 
-/** What comes back, of the newest text and turn alone. */
+/** Results of the newest text and turn. */
 export interface Heard {
-  /** A text was looked at; without a design where it is wrong. */
+  /** A text was checked; it has no design if it has mistakes. */
   text(answer: Reply & { type: "text" }): void;
-  /** Something to be shown. */
+  /** There is something to show. */
   shown(answer: Reply & { type: "waves" | "verdicts" | "picture" | "refused" }, part: Turn["part"]): void;
-  /** All that belongs to a turn is there. */
+  /** Everything of a turn has arrived. */
   settled(): void;
   /** Where a check was decided. */
   decided(answer: LiveDecision): void;
@@ -51,13 +51,13 @@ export class Engines {
   private text?: LiveText;
   private design?: LiveDesign;
   private turn = 0;
-  /** What is still to be done of the newest turn. */
+  /** What remains to be done of the newest turn. */
   private queue: Turn[] = [];
   private wanted?: Pick<Turn, "values" | "case">;
   private begun = 0;
   private timer = 0;
   private showing?: Engine;
-  /** The newest question of what may be written. */
+  /** The newest request for offers. */
   private asked?: { readonly number: number; readonly go: (offers: readonly Suggestion[]) => void };
 
   /** @param script text of the engine */
@@ -70,7 +70,7 @@ export class Engines {
     this.engines = Array.from({ length: engineCount }, () => this.start());
   }
 
-  /** Compiles a text; what was run of the one before is forgotten. */
+  /** Compiles a text and drops the runs of the one before. */
   read(text: LiveText): void {
     this.text = text;
     this.design = undefined;
@@ -80,7 +80,7 @@ export class Engines {
     for (const engine of this.engines) this.send(engine, { type: "text", ...text });
   }
 
-  /** Runs the design with other values; what went on before is left where it stands. */
+  /** Runs the design with other values; what is under way is abandoned. */
   run(values: Turn["values"], caseName: string): void {
     this.wanted = { values, case: caseName };
     clearTimeout(this.timer);
@@ -91,7 +91,7 @@ export class Engines {
     else this.begin();
   }
 
-  /** Asks for something to be taken home of what is shown. */
+  /** Asks for what is shown, as a file. */
   keep(what: Keepsake, group: number): void {
     if (this.showing) this.send(this.showing, { type: "keep", what, group });
   }
@@ -101,7 +101,7 @@ export class Engines {
     if (this.showing) this.send(this.showing, { type: "decide", check });
   }
 
-  /** What may be written at a place of a text; nothing where another place is asked about meanwhile. */
+  /** What may be written at a position; empty if another position is asked about meanwhile. */
   offers(place: Omit<OfferPlace, "number">): Promise<readonly Suggestion[]> {
     this.asked?.go([]);
     const number = (this.asked?.number ?? 0) + 1;
@@ -132,7 +132,7 @@ export class Engines {
       this.timer = setTimeout(() => this.replace(turn), deaf) as unknown as number;
   }
 
-  /** Gives what is to be done to engines that wait; the other cases only when what is looked at is there. */
+  /** Gives work to idle engines; other cases only once what is on the screen has arrived. */
   private dispatch(): void {
     for (const engine of this.engines) {
       const next = this.queue[0];
@@ -145,7 +145,7 @@ export class Engines {
     }
   }
 
-  /** No engine has stopped for a turn: the one that has worked for longest is ended. */
+  /** No engine has stopped for a turn: replaces the first that is busy with an older one. */
   private replace(turn: number): void {
     if (turn !== this.turn) return;
     const at = this.engines.findIndex(({ job }) => job && job.turn !== turn);
@@ -202,7 +202,7 @@ export class Engines {
     }
   }
 
-  /** An engine waits: what comes next is begun. */
+  /** An engine has become idle: starts what comes next. */
   private proceed(turn: number): void {
     if (turn === this.turn && this.wanted) {
       this.begin();
@@ -219,14 +219,14 @@ export class Engines {
       this.dispatch();
       return;
     }
-    // Both engines find the same; the first one is heard.
+    // Both engines find the same; the first to answer counts.
     this.design = answer.design;
     const others = this.engines.filter((one) => one !== engine);
     if (answer.design || others.every((one) => one.edition !== answer.edition)) this.heard.text(answer);
   }
 }
 
-/** What somebody looks at now. */
+/** Whether it is for what is on the screen now. */
 function urgent({ part }: Turn): boolean {
   return part !== "verdicts";
 }

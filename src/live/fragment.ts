@@ -1,5 +1,5 @@
-// The changed values and the case in the fragment of a link, and back. A value is written with its unit where that says the same
-// number, so that a person can read the link, e.g. `#set.timing=18 nF&case=switch stuck`.
+// The changed values and the case in the fragment of a link, and back. A value is written with its unit if that gives exactly the
+// same number, so that people can read the link, e.g. `#set.timing=18 nF&case=switch stuck`.
 import { exactly } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { sameDimension } from "../base/dimension.js";
@@ -8,30 +8,30 @@ import { engineering, readLetterCode } from "../base/quantity.js";
 import { textKey } from "./linkedtext.js";
 import type { Knob, LiveDesign } from "./messages.js";
 
-/** What stands before the name of a value: a value may be called `case` as well. */
+/** Prefix of a value's name, since a value may be called `case`. */
 const set = "set.";
 
 /** What a link says. */
 export interface Linked {
   readonly values: Readonly<Record<string, number>>;
   readonly case: string;
-  /** What it says that the design does not know or allow, in words. */
+  /** What it asks that the design does not know or allow, in words. */
   readonly refused: readonly string[];
 }
 
-/** A value as it is shown and can be typed. */
+/** A value as shown and as it can be typed. */
 export function shownValue({ unit }: Pick<Knob, "unit">, value: number, figures = 4): string {
   return engineering(value, unit, figures);
 }
 
-/** Reads a value as it is typed, letter codes of IEC 60062 among them. @throws DesignError `bad-option` */
+/** Reads a typed value, including the letter codes of IEC 60062. @throws DesignError `bad-option` */
 export function typedValue({ name, dimension }: Knob, text: string): number {
   const coded = readLetterCode(text.trim());
   if (coded && sameDimension(coded.dimension, dimension)) return toNumber(coded.value);
   return toNumber(exactly(text.trim(), dimension, name));
 }
 
-/** The fragment, `#` included; empty where nothing was changed. */
+/** The fragment, with its `#`; empty if nothing was changed. */
 export function fragmentOf(
   knobs: readonly Knob[],
   values: Readonly<Record<string, number>>,
@@ -62,7 +62,7 @@ export function textOf(fragment: string): string | undefined {
   return new URLSearchParams(fragment.replace(/^#/, "")).get(textKey) ?? undefined;
 }
 
-/** Reads a fragment for a design. Whatever it holds, nothing is thrown. */
+/** Reads a fragment for a design. Never throws, whatever it holds. */
 export function readFragment(
   fragment: string,
   { knobs, cases }: Pick<LiveDesign, "knobs" | "cases">,

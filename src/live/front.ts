@@ -1,4 +1,4 @@
-// The page: puts the knobs, the editor, the cases and what is shown together around the engines.
+// The page: connects the knobs, the editor, the cases and the displays to the engines.
 /// <reference lib="dom" />
 import type { Diagnostic } from "../base/diagnostic.js";
 import { Dials } from "./dials.js";
@@ -22,7 +22,7 @@ class Front {
   private edition = 0;
   private case = "";
   private linked = false;
-  /** What of the link could not be read, to be told with the first run. */
+  /** What could not be read of the link, to be told with the first run. */
   private refused: readonly string[] = [];
   /** The check whose decision is asked for, and whether to go there. */
   private decision = { name: "", jump: false };
@@ -30,7 +30,7 @@ class Front {
   private results = new Map<string, LiveVerdicts>();
   private turnedAt = 0;
   private pace: Record<string, number> = {};
-  /** What the next drawing is asked for. */
+  /** Format of the next drawing to be saved. */
   private wanted: "svg" | "png" = "svg";
 
   private readonly engines: Engines;
@@ -55,7 +55,7 @@ class Front {
     void this.begin();
   }
 
-  /** Reads the text that the link holds; one that holds none leaves the text as it is. */
+  /** Reads the text from the link; without one the text stays as it is. */
   private async begin(): Promise<void> {
     const packed = textOf(location.hash);
     const text = packed === undefined ? this.editing.text : await unpackedText(packed);
@@ -190,7 +190,7 @@ class Front {
     byId("checks").classList.remove("old");
     this.clock("verdicts");
     if (!this.plots.atDecision) return;
-    // What is looked at was decided anew.
+    // The decision on the screen has been made anew.
     const again = found.verdicts.findIndex(({ name }) => name === this.decision.name);
     if (again < 0) this.plots.decided(undefined, false);
     else this.decide(again, found.verdicts[again].name, false);
@@ -202,7 +202,7 @@ class Front {
     this.engines.decide(check);
   }
 
-  /** What is known of all cases so far, in one line. */
+  /** Sums up all cases known so far in one line. */
   private sum(): void {
     const { design, results } = this;
     const own = results.get(this.case);
@@ -232,7 +232,7 @@ class Front {
     document.documentElement.dataset["settled"] = String(this.edition);
   }
 
-  /** Marks what is shown as older than the values, and unmarks it. */
+  /** Marks what is shown as out of date, or as current. */
   private stale(old: boolean): void {
     delete document.documentElement.dataset["settled"];
     for (const id of ["plots", "screens", "checks"]) byId(id).classList.toggle("old", old);

@@ -1,15 +1,15 @@
-// The index of pages that compute: what each design is called, its picture, and the way there. It stands alone like the pages.
+// The index of pages that compute: each design's title, picture and link. It stands alone like the pages.
 import { safe } from "../report/markup.js";
 import { liveStyle } from "./livestyle.js";
 
-/** A page and what stands for it. */
+/** A page as the index lists it. */
 export interface IndexedPage {
   /** Name of its file, beside the index. */
   readonly file: string;
   readonly title: string;
-  /** What it came to, in one line. */
+  /** Its result in one line. */
   readonly words: string;
-  /** Pictures as data addresses, each with what it shows. */
+  /** Pictures as data addresses, each with a description. */
   readonly pictures: readonly { readonly address: string; readonly words: string }[];
 }
 

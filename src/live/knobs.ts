@@ -1,6 +1,6 @@
-// Which values of a design can be turned, and how far. Takes a design; gives its named values and what a hand turns (potentiometers)
-// as knobs. The way of a knob is the range in which the text seeks its value, else what its part allows, else half to twice the
-// value and on to the next preferred ones (IEC 60063, E3).
+// Which values of a design can be turned, and how far. Takes a design; gives its named values and what a hand turns
+// (potentiometers) as knobs. A knob's range is the one in which the text seeks the value, else the one its part allows, else
+// half to twice the value, extended to the next preferred values (IEC 60063, E3).
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { preferred } from "../base/series.js";
@@ -18,7 +18,7 @@ export function knobsOf(design: Design): Knob[] {
   for (const value of settableValues(design).values()) {
     const { name, amount } = value;
     const given = design.givens.has(name);
-    // What is handed to a block under another name is turned by its first name.
+    // A value that a block gets under another name is turned by its first name.
     if (!(given && amount.follows === undefined) && !turned.has(name)) continue;
     found.push(knob(value, design, given && name.includes(".")));
   }
@@ -42,7 +42,7 @@ function knob({ name, amount, range }: SettableValue, design: Design, inside: bo
   return share ? { ...about, from: 0, to: 1, log: false } : { ...about, ...usualWay(amount) };
 }
 
-/** From half of a value to twice of it, and on to the next values of E3 (IEC 60063). */
+/** From half the value to twice the value, extended to the next values of E3 (IEC 60063). */
 function usualWay({ value, low, high }: Amount): { from?: number; to?: number; log: boolean } {
   const v = toNumber(value);
   if (v === 0) {
@@ -54,7 +54,7 @@ function usualWay({ value, low, high }: Amount): { from?: number; to?: number; l
   return v > 0 ? { from: near, to: far, log: true } : { from: -far, to: -near, log: false };
 }
 
-/** The design as drawn and its cases, with the knobs that each case sets itself. */
+/** The design as drawn and its cases, with the knobs that each case sets. */
 export function casesOf(design: Design, knobs: readonly Knob[]): LiveCase[] {
   const drawn = settableValues(design);
   return [design, ...design.cases].map((one) => {
@@ -67,14 +67,14 @@ export function casesOf(design: Design, knobs: readonly Knob[]): LiveCase[] {
   });
 }
 
-/** Where a value stands on the way of a knob, from 0 to 1. */
+/** Position of a value in a knob's range, from 0 to 1. */
 export function placeOn({ from, to, log }: Knob, value: number): number {
   if (from === undefined || to === undefined) return 0;
   const share = log ? Math.log(value / from) / Math.log(to / from) : (value - from) / (to - from);
   return Number.isFinite(share) ? Math.min(1, Math.max(0, share)) : 0;
 }
 
-/** The value at a place of the way, to four figures; the ends exactly. */
+/** The value at a position in the range, to four figures; the ends exactly. */
 export function valueOn({ from = 0, to = 0, log }: Knob, place: number): number {
   if (place <= 0) return from;
   if (place >= 1) return to;

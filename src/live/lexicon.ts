@@ -1,10 +1,10 @@
-// The words that the editor colours, from the language's own tables. The page gets them as data: the parser stands in the engine, and
-// need not be loaded a second time.
+// The words that the editor colours, from the language's own tables. The page gets them as data: the parser is in the engine
+// and need not be loaded twice.
 import { unitWords } from "../base/quantity.js";
 import { kinds, statementKinds } from "../parts/kinds.js";
 import { clauseWords, shapeWords, statementWords } from "../syntax/tokens.js";
 
-/** Words by what they are. */
+/** Words by sort. */
 export interface Lexicon {
   readonly statements: readonly string[];
   readonly clauses: readonly string[];

@@ -1,15 +1,15 @@
-// A text in a link: deflated by the platform, in the letters that need no escape in an address (RFC 4648, section 5). What a link
-// holds comes from anyone: it is read up to a bound, and what is no such text is refused.
+// A text in a link: deflated by the platform, in the characters that need no escape in an address (RFC 4648, section 5). Links
+// come from anyone, so one is read only up to a bound and refused if it is not such a text.
 
 /// <reference lib="dom" />
-/** What stands before a text in a fragment. */
+/** Key of a text in a fragment. */
 export const textKey = "text";
-/** Characters of a link that browsers and most of what passes links on carry without harm. */
+/** Characters of a link that browsers, and most programs that pass links on, handle safely. */
 export const longestLink = 16_000;
-/** The longest text that is unpacked, in bytes. */
+/** Longest text that is unpacked, in bytes. */
 const longestText = 1_000_000;
 
-/** A text as letters for a link. */
+/** Packs a text for a link. */
 export async function packedText(text: string): Promise<string> {
   const bytes = await through(
     new Blob([text]).stream(),
@@ -20,7 +20,7 @@ export async function packedText(text: string): Promise<string> {
   return btoa(letters).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 }
 
-/** The text that letters stand for; undefined where they stand for none, or for one that is too long. */
+/** Unpacks a text; undefined if it is not one, or is too long. */
 export async function unpackedText(letters: string): Promise<string | undefined> {
   if (!/^[\w-]+$/.test(letters) || letters.length > longestLink) return undefined;
   try {
@@ -34,12 +34,12 @@ export async function unpackedText(letters: string): Promise<string | undefined>
     );
     return new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(plain);
   } catch {
-    // Not packed by us, cut off on its way, or too long.
+    // Not packed by us, cut off on the way, or too long.
     return undefined;
   }
 }
 
-/** All that comes out of a stream. @throws RangeError for more than `most` bytes */
+/** Everything that a stream delivers. @throws RangeError for more than `most` bytes */
 async function through(
   stream: ReadableStream<Uint8Array<ArrayBuffer>>,
   change: CompressionStream | DecompressionStream,

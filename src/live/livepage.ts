@@ -1,5 +1,5 @@
-// The markup of the page that computes. It stands alone: scripts and styles are in it, the policy allows these by their digests and
-// nothing else, and whatever a design says stays text.
+// The markup of the page that computes. It stands alone: its scripts and styles are inline, the policy allows only these by their
+// digests, and whatever a design says stays text.
 import { cautions, standing } from "../report/cautions.js";
 import { safe } from "../report/markup.js";
 import { stackStyle } from "../report/movingstyle.js";
@@ -8,10 +8,10 @@ import type { Lexicon } from "./lexicon.js";
 import { liveStyle } from "./livestyle.js";
 import type { PackedBrought } from "./messages.js";
 
-/** What the page is about; it stands in it as JSON. */
+/** The data of the page; it is stored in it as JSON. */
 export interface LiveData {
   readonly title: string;
-  /** Name of the text, as messages call it. */
+  /** Name of the text in messages. */
   readonly name: string;
   readonly text: string;
   readonly brought: PackedBrought;
@@ -56,7 +56,7 @@ export function livePage(
   ].join("\n");
 }
 
-/** JSON that ends no element: every `<` is written by its number. */
+/** JSON that cannot end its element: every `<` is escaped. */
 function json(data: object): string {
   return JSON.stringify(data).replaceAll("<", "\\u003c");
 }

@@ -1,5 +1,5 @@
-// The look of the page that computes: two columns on a desk, one on a telephone; light and dark by the reader's wish; nothing is told
-// by colour alone. On paper it is light, and the text stands whole, of which an editor shows what is in its window.
+// The look of the page that computes: two columns on a desktop, one on a telephone; light or dark as the reader prefers;
+// nothing is told by colour alone. On paper it is light and prints the whole text, of which an editor shows only its window.
 import { narrowStyle } from "../report/narrowstyle.js";
 
 /** CSS of the page. */

@@ -1,4 +1,4 @@
-// What the page and its engine say to each other. Plain data, so that it passes between threads.
+// What the page and its engine send each other. Plain data, so that it can pass between threads.
 import type { Diagnostic } from "../base/diagnostic.js";
 import type { Dimension } from "../base/dimension.js";
 import type { Suggestion } from "../editor/suggestions.js";
@@ -11,16 +11,16 @@ export interface Knob {
   /** Full name, as `withValues` takes it. */
   readonly name: string;
   readonly dimension: Dimension;
-  /** Unit as it is shown; `%` for a share. */
+  /** Unit as shown; `%` for a share. */
   readonly unit: string;
-  /** As the text says, SI. */
+  /** As in the text, SI. */
   readonly value: number;
-  /** The ends of its way, SI; absent where none is stated and nothing suggests one. */
+  /** The ends of its range, SI; absent if none is stated or suggested. */
   readonly from?: number;
   readonly to?: number;
-  /** Equal ratios are equally far apart. */
+  /** Logarithmic: equal ratios are equally far apart. */
   readonly log: boolean;
-  /** It stands inside a block. */
+  /** Whether it is inside a block. */
   readonly inside: boolean;
 }
 
@@ -28,7 +28,7 @@ export interface Knob {
 export interface LiveCase {
   readonly name: string;
   readonly checks: number;
-  /** Knobs that it sets itself, and to what, SI. */
+  /** Knobs that it sets, and their values, SI. */
   readonly sets: Readonly<Record<string, number>>;
 }
 
@@ -37,9 +37,9 @@ export interface LiveDesign {
   readonly title: string;
   readonly knobs: readonly Knob[];
   readonly cases: readonly LiveCase[];
-  /** It has to do with a picture tube. */
+  /** Whether it has to do with a picture tube. */
   readonly tube: boolean;
-  /** Its run is worth a first look at one field of it. */
+  /** Whether its run is long enough for a first look at one field. */
   readonly staged: boolean;
 }
 
@@ -68,25 +68,25 @@ export interface LivePicture {
   readonly width: number;
   readonly height: number;
   readonly grey: Uint8Array;
-  /** Width over height as it is seen. */
+  /** Width over height on the screen. */
   readonly aspect: number;
   readonly words: string;
-  /** All lines are in it. */
+  /** Whether all lines are in it. */
   readonly whole: boolean;
 }
 
-/** What is to be run. */
+/** What to run. */
 export interface Turn {
-  /** Counts up; what belongs to an older one is not shown. */
+  /** Counts up; results of older ones are not shown. */
   readonly turn: number;
-  /** Values in place of those of the text, SI. */
+  /** Values that replace those of the text, SI. */
   readonly values: Readonly<Record<string, number>>;
   readonly case: string;
-  /** The first look of a long run, all of it, or no more than its verdicts. */
+  /** The first look of a long run, all of it, or only its verdicts. */
   readonly part: "first" | "all" | "verdicts";
 }
 
-/** What a text stands for, and what it brings. */
+/** A text and its number. */
 export interface LiveText {
   /** Counts up with every change of the text. */
   readonly edition: number;
@@ -94,17 +94,17 @@ export interface LiveText {
   readonly name: string;
 }
 
-/** Where in a text it is asked what may be written. */
+/** A position in a text at which offers are asked for. */
 export interface OfferPlace {
   /** Counts up with every question. */
   readonly number: number;
   readonly text: string;
-  /** From 0; and UTF-16 code units before it in the line. */
+  /** Line from 0, and UTF-16 code units before the position in it. */
   readonly line: number;
   readonly character: number;
 }
 
-/** What can be taken home of a run. */
+/** What can be saved of a run. */
 export type Keepsake = "svg" | "csv";
 
 /** To the engine. */
@@ -117,20 +117,20 @@ export type Request =
   | { readonly type: "keep"; readonly what: Keepsake; readonly group: number }
   | { readonly type: "decide"; readonly check: number };
 
-/** A picture as bytes in base 64, two a pixel. */
+/** A picture as bytes in base64, two per pixel. */
 export interface PackedPixels {
   readonly width: number;
   readonly height: number;
   readonly bytes: string;
 }
 
-/** A capture, its samples as the bytes of doubles in base 64. */
+/** A capture; its samples are doubles as bytes in base64. */
 export interface PackedCapture extends Pick<Capture, "name" | "holes"> {
   readonly time: string;
   readonly channels: readonly (Omit<Channel, "value"> & { readonly value: string })[];
 }
 
-/** What a design brings from its folder; of what is of no use the reason stands in its place. */
+/** What a design brings from its folder; for what is unusable, the reason instead. */
 export interface PackedBrought {
   readonly texts: Readonly<Record<string, string>>;
   readonly pictures: Readonly<Record<string, PackedPixels | string>>;
@@ -153,7 +153,7 @@ export type Reply =
   | {
       readonly type: "done";
       readonly turn: number;
-      /** False where another message ended it. */
+      /** False if another message stopped it. */
       readonly finished: boolean;
     }
   | { readonly type: "offers"; readonly number: number; readonly offers: readonly Suggestion[] }
@@ -161,7 +161,7 @@ export type Reply =
   | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }
   | { readonly type: "broken"; readonly reason: string };
 
-/** The verdicts of a run, and what is doubtful about it. */
+/** The verdicts of a run, and the doubts about it. */
 export interface LiveVerdicts {
   readonly verdicts: readonly LiveVerdict[];
   readonly doubts: readonly string[];
@@ -171,8 +171,8 @@ export interface LiveVerdicts {
 export interface LiveDecision {
   readonly check: number;
   readonly decider: Decider;
-  /** Which of the groups shows it. */
+  /** Index of the group that shows it. */
   readonly at: number;
-  /** That group, where it is one more than the run has by itself. */
+  /** That group, if it is not one of the run's own. */
   readonly group?: LiveGroup;
 }

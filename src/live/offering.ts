@@ -1,5 +1,5 @@
-// What the editor of the page offers while a text is written: what an editor of one's own is offered by the language server
-// (src/editor/suggestions.ts), in a page that has no files. Takes a text and a place in it; gives what may be written there.
+// Completion in the page's editor: the same offers as the language server makes (src/editor/suggestions.ts), in a page that has
+// no files. Takes a text and a position in it; gives what may be written there.
 import { shipped } from "../blocks/shipped.js";
 import { vocabularyOf } from "../design/vocabulary.js";
 import { blocksIn, familyOf } from "../editor/family.js";
@@ -8,11 +8,11 @@ import { type Suggestion, suggestions } from "../editor/suggestions.js";
 import { read } from "../syntax/read.js";
 import type { PackedBrought } from "./messages.js";
 
-/** What the text itself is called here; what it brings is called by its path. */
+/** The address of the text itself here; what it brings goes by its path. */
 const own = "";
 const vocabulary = vocabularyOf();
 
-/** What may be written at a line, counted from 0, and a place in it, in UTF-16 code units. */
+/** What may be written at a line, from 0, and a position in it, in UTF-16 code units. */
 export function offered(
   text: string,
   position: { readonly line: number; readonly character: number },

@@ -1,5 +1,5 @@
-// The waveforms of one time scale at a time, as the report has them, and the buttons that choose it. They keep their place while values
-// turn: what is seen and the cursors stay, and only the curves change.
+// The waveforms of one time scale at a time, as in the report, and the buttons that choose it. They stay put while values
+// change: the view and the cursors stay, and only the curves change.
 /// <reference lib="dom" />
 import { button } from "../page/dom.js";
 import { type Moved, StackView } from "../page/stackview.js";
@@ -10,9 +10,9 @@ import type { LiveDecision, LiveGroup } from "./messages.js";
 export class WavePlots {
   private view?: StackView;
   private groups: readonly LiveGroup[] = [];
-  /** What decided a check, where none of the groups shows it. */
+  /** The waveforms that decided a check, if no group shows them. */
   private decisive?: LiveGroup;
-  /** Number of the time scale that is looked at; a first look may name the same scale otherwise. */
+  /** Index of the chosen time scale; a first look may title the same scale differently. */
   private chosen = 0;
 
   /** @param moved told of the first cursor */
@@ -22,12 +22,12 @@ export class WavePlots {
     private readonly moved: Moved,
   ) {}
 
-  /** Number of the group that is shown. */
+  /** Index of the group that is shown. */
   get at(): number {
     return this.decisive ? this.groups.length : Math.min(this.chosen, Math.max(0, this.groups.length - 1));
   }
 
-  /** Whether what decided a check is looked at, which changes when it is judged anew. */
+  /** Whether a check's decision is shown, which changes when the check is judged again. */
   get atDecision(): boolean {
     return this.decisive !== undefined;
   }
@@ -35,12 +35,12 @@ export class WavePlots {
   /** Takes the groups of a run. */
   show(groups: readonly LiveGroup[]): void {
     this.groups = groups;
-    // What decided is drawn when it is known of this run.
+    // The deciding waveforms are drawn once they are known for this run.
     if (this.decisive) this.offer();
     else this.draw();
   }
 
-  /** Shows where a check was decided; nothing more of it where it has not been. @param jump true to go to its instant */
+  /** Shows where a check was decided; stops showing it if it was not. @param jump true to go to its instant */
   decided(decision: LiveDecision | undefined, jump: boolean): void {
     this.decisive = decision?.group;
     if (decision && !decision.group) this.chosen = decision.at;

@@ -1,4 +1,4 @@
-// What is taken home: files made in the page, and the link.
+// Saving: files made in the page, and the link.
 /// <reference lib="dom" />
 
 /** Hands a file to the reader. */
@@ -9,11 +9,11 @@ export function download(name: string, content: Blob | string, type = "text/plai
   link.href = url;
   link.download = name;
   link.click();
-  // The download has begun by then, and keeps what it needs.
+  // By then the download has begun and keeps what it needs.
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-/** A picture of a drawing, for those who take no SVG. @throws Error where the browser cannot draw it */
+/** A drawing as a PNG, for programs that take no SVG. @throws Error if the browser cannot draw it */
 export async function pixelsOfDrawing(svg: string): Promise<Blob> {
   const url = URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
   try {
@@ -30,7 +30,7 @@ export async function pixelsOfDrawing(svg: string): Promise<Blob> {
   }
 }
 
-/** The PNG of a canvas. @throws Error where the browser cannot write it */
+/** The PNG of a canvas. @throws Error if the browser cannot write it */
 export function pngOf(canvas: HTMLCanvasElement): Promise<Blob> {
   return new Promise((done, failed) => {
     canvas.toBlob(
@@ -40,7 +40,7 @@ export function pngOf(canvas: HTMLCanvasElement): Promise<Blob> {
   });
 }
 
-/** A name for a file: letters, digits and hyphens of a text. */
+/** A file name from the letters, digits and hyphens of a text. */
 export function fileName(text: string): string {
   const word = text
     .normalize("NFC")
@@ -50,7 +50,7 @@ export function fileName(text: string): string {
   return [...word].slice(0, 60).join("") || "design";
 }
 
-/** Puts a link where others can be pasted from; false where the browser does not allow it. */
+/** Copies a link to the clipboard; false if the browser does not allow it. */
 export async function toClipboard(link: string): Promise<boolean> {
   try {
     await navigator.clipboard.writeText(link);

@@ -1,5 +1,5 @@
-// The picture of a tube, stretch by stretch, so that it can be shown while it grows and left when nobody wants it any more. Takes a
-// run and how much of it to draw; gives light on pixels, the same light that `raster` gives where all lines are drawn.
+// The picture of a tube, piece by piece, so that it can be shown as it grows and abandoned when no longer wanted. Takes a run
+// and how much of it to draw; gives light on pixels, the same light as `raster` when all lines are drawn.
 import { crossings } from "../measures/crossing.js";
 import type { Run } from "../reading/result.js";
 import { BeamPath } from "../tube/beam.js";
@@ -17,11 +17,11 @@ export interface Scanned {
   /** The time shown, s; the last two fields unless given. */
   readonly from?: number;
   readonly to?: number;
-  /** Every so many of its lines are drawn. */
+  /** Only every n-th line is drawn. */
   readonly every: number;
 }
 
-/** A picture as far as it has come. */
+/** A picture as far as it is drawn. */
 export interface Scan {
   readonly grey: Uint8Array;
   readonly aspect: number;
@@ -30,17 +30,17 @@ export interface Scan {
   readonly to: number;
 }
 
-/** Lines that are drawn in one go: few enough to take some hundredths of a second. */
+/** Lines drawn in one go: few enough to take only some hundredths of a second. */
 const atOnce = 160;
-/** Lines of a picture whose line sweep does not come back: as many as a field has. */
+/** Pieces of a picture whose line sweep never returns: the lines of a field. */
 const usualLines = 312;
-/** Lines stand so far apart at most, as a share of the picture's height: those of a field (ITU-R BT.1700: 287.5 of 625). */
+/** Largest distance between lines, as a share of the picture's height: that of a field (ITU-R BT.1700: 287.5 of 625). */
 const linesApart = 1 / 287.5;
-/** A spot that leaves no gap between lines that stand four times as far apart as they should. */
+/** Width of a spot that leaves no gap between lines four times too far apart. */
 const widestSpot = 0.1;
 
 /**
- * Draws a picture in stretches; gives nothing between them, and the picture at the end.
+ * Draws a picture piece by piece; yields nothing in between, and returns the picture.
  * @throws DesignError as `raster`
  */
 export function* scanned(
@@ -52,7 +52,7 @@ export function* scanned(
   const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
   const light = new Float64Array(width * height);
   const wide = every > 1 ? Math.min(widestSpot, Math.max(dark.spot, linesApart) * every) : dark.spot;
-  // Wider only up and down: sideways nothing is left out.
+  // Wider only vertically: nothing is left out horizontally.
   const spot = new Spot(light, width, height, wide, (dark.aspect * wide) / dark.spot);
   const lines = open ? [] : linesOf(dark).filter((_, i) => i % every === 0);
   let lit = 0;
@@ -73,7 +73,7 @@ export function* scanned(
   return { grey: greyOf(light), aspect: dark.aspect, from: dark.from, to: dark.to };
 }
 
-/** The time shown, cut where the line sweep goes back through its middle. */
+/** The time shown, cut where the line sweep returns through its middle. */
 function linesOf({ across, left, right, from, to }: Screen): { from: number; to: number }[] {
   const back = right > left ? "falling" : "rising";
   const found = crossings(across, from, to, (left + right) / 2).filter(({ direction }) => direction === back);

@@ -1,4 +1,4 @@
-// What a run comes to, in words on the page: cases with their verdicts, the table of checks, doubts, and the pictures of tubes.
+// The results of a run in words on the page: cases with their verdicts, the table of checks, doubts, and the pictures of tubes.
 /// <reference lib="dom" />
 import { BeamSpot } from "../page/beamspot.js";
 import { button } from "../page/dom.js";
@@ -7,16 +7,16 @@ import { typeset } from "../report/markup.js";
 import { newElement } from "./dials.js";
 import type { LiveCase, LivePicture, LiveVerdicts } from "./messages.js";
 
-/** A pixel as one number, its red in the lowest byte as every machine with a browser has it: a grey of one step, and what is opaque. */
+/** A pixel as one number, red in the lowest byte as on every machine with a browser: one step of grey, and full opacity. */
 const greyStep = 0x010101;
 const opaque = 0xff000000;
 
-/** A case on its button. */
+/** A case's name on its button. */
 export function caseName(name: string): string {
   return name === "" ? "As drawn" : name;
 }
 
-/** The buttons of the cases, one of them pressed. */
+/** The buttons of the cases, of which one is pressed. */
 export class CaseButtons {
   private buttons = new Map<string, HTMLButtonElement>();
 
@@ -34,7 +34,7 @@ export class CaseButtons {
     for (const [own, button] of this.buttons) button.setAttribute("aria-pressed", String(own === name));
   }
 
-  /** The verdicts of a case; none while they are not there. */
+  /** Shows the verdicts of a case; undefined while there are none yet. */
   judge(name: string, verdicts: LiveVerdicts["verdicts"] | undefined): void {
     const mark = this.buttons.get(name)?.querySelector("small");
     if (!mark) return;
@@ -50,7 +50,7 @@ export class CaseButtons {
             : "pass";
   }
 
-  /** Nothing is known of any case any more. */
+  /** Forgets the verdicts of all cases. */
   clear(): void {
     for (const name of this.buttons.keys()) this.judge(name, undefined);
   }
@@ -66,7 +66,7 @@ export class CaseButtons {
   }
 }
 
-/** The rows of the table of checks. @param show leads to what decided one of them */
+/** The rows of the table of checks. @param show shows what decided a check */
 export function verdictRows(
   { verdicts }: LiveVerdicts,
   show: (check: number, name: string) => void,
@@ -95,7 +95,7 @@ export function verdictRows(
   });
 }
 
-/** A number stays with its unit at the end of a line. */
+/** Keeps a number and its unit on one line. */
 function joined(text: string): string {
   return typeset(text).replace(/(\d) (?=\S)/g, "$1\u00a0");
 }

@@ -1,14 +1,14 @@
-// Where the beam of a tube stands at the cursor, on the picture of its screen: a ring that is filled as far as the beam is bright.
+// The position of a tube's beam at the cursor, on the picture of its screen: a ring, filled in proportion to the brightness.
 import { engineering } from "../base/quantity.js";
 import type { Stack, StackBeam } from "../report/stack.js";
 import { make } from "./dom.js";
 
-/** What is needed of a stack to know where the beams stand. */
+/** What of a stack tells where the beams are. */
 type BeamStack = Pick<Stack, "panels" | "beams">;
 
 const nowhere = { x: Number.NaN, y: Number.NaN, light: Number.NaN };
 
-/** The beam's place in shares of the screen, and its drive as a share of white; nothing where a trace does not reach. */
+/** The beam's position in shares of the screen, and its drive as a share of white; undefined outside the traces. */
 export function beamAt(panels: BeamStack["panels"], beam: StackBeam, t: number) {
   const at = (name: string) => {
     const trace = panels.find((panel) => panel.trace.name === name)?.trace;
@@ -21,7 +21,7 @@ export function beamAt(panels: BeamStack["panels"], beam: StackBeam, t: number) 
   };
 }
 
-/** The beam of one tube on its figure. */
+/** The beam of one tube on its picture. */
 export class BeamSpot {
   private readonly spot = make("i", { class: "spot" });
   private readonly words = make("span", { class: "beam" });
@@ -40,7 +40,7 @@ export class BeamSpot {
     figure.querySelector("figcaption")?.append(this.words);
   }
 
-  /** Shows the beam at an instant, s. */
+  /** Shows the beam at an instant (s). */
   show({ panels, beams }: BeamStack, t: number): void {
     const beam = beams.find(({ tube }) => tube === this.tube);
     const { x, y, light } = beam ? beamAt(panels, beam, t) : nowhere;

@@ -1,7 +1,7 @@
 // Making elements. Whatever a design says goes in as text, never as markup.
 /// <reference lib="dom" />
 
-/** An element with its attributes and what stands in it. */
+/** An element with its attributes and contents. */
 export function make<K extends keyof HTMLElementTagNameMap>(
   name: K,
   attributes: Readonly<Record<string, string>> = {},

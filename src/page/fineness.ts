@@ -1,14 +1,14 @@
-// A trace at several finenesses, so that a million samples are drawn as quickly as a thousand: where much of it is seen, an outline
-// of all of it stands in, of which what is seen is cut out as it is. Each has the true lowest and highest of each of its columns.
+// A trace at several levels of detail, so that a million samples are drawn as quickly as a thousand: when much of it is seen, a
+// part is cut from an outline of the whole. Each outline has the true lowest and highest value in each of its columns.
 import { firstAbove, firstFrom } from "../base/search.js";
 import { Means } from "../report/envelope.js";
 import { extremes, type Outline } from "../waveforms/outline.js";
 import { Trace } from "../waveforms/trace.js";
 import type { SeenSpan } from "./seen.js";
 
-/** Samples for each pixel up to which the trace itself is gone through. */
+/** Most samples per pixel for which the trace itself is used. */
 const samplesPerPixel = 8;
-/** The most points that an outline has in a column. */
+/** Most points of an outline in a column. */
 const pointsPerColumn = 4;
 /** Columns of the finest outline, as a power of two. */
 const finest = 18;
@@ -21,7 +21,7 @@ export class Levels {
 
   constructor(readonly trace: Trace) {}
 
-  /** The outline of what is seen, a column a pixel or finer; its ends may stand beyond what is seen. */
+  /** The outline of what is seen, with columns no wider than a pixel; its ends may lie beyond what is seen. */
   outline(seen: SeenSpan, pixels: number): Outline {
     const { trace } = this;
     const { from, to } = seen;
@@ -32,18 +32,18 @@ export class Levels {
     return power > this.most ? extremes(trace, from, to, pixels) : cut(this.level(power), seen);
   }
 
-  /** The means of the trace, of all its samples. */
+  /** The means of the trace, from all its samples. */
   get means(): Means {
     this.sums ??= new Means(this.trace);
     return this.sums;
   }
 
-  /** The finest outline that is worth it: with less than a few samples in a column it would be as long as the trace. */
+  /** The finest outline that pays: with fewer samples per column it would be as long as the trace. */
   private get most(): number {
     return Math.min(finest, Math.ceil(Math.log2(this.trace.time.length / samplesPerPixel)));
   }
 
-  /** Each is made of the next finer one, whose borders it shares: that takes half as long each time. */
+  /** Each outline is made from the next finer one, whose column borders it shares: each takes half as long as the one before. */
   private level(power: number): Outline {
     const known = this.made.get(power);
     if (known) return known;
@@ -60,7 +60,7 @@ export class Levels {
     return t >= trace.from && t <= trace.to ? trace.at(t) : undefined;
   }
 
-  /** The lowest and the highest of what is seen, and of a pixel beyond its ends; nothing where nothing is seen. */
+  /** The lowest and highest value of what is seen and about a pixel beyond; undefined if nothing is seen. */
   bounds(seen: SeenSpan): { low: number; high: number } | undefined {
     let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
     for (const v of this.outline(seen, 500).value) {
@@ -71,7 +71,7 @@ export class Levels {
   }
 }
 
-/** What of an outline is seen, with the points of a column more at each end, whose lowest or highest may be within. */
+/** The visible part of an outline, with one more column at each end, as its lowest or highest may be visible. */
 function cut({ time, value }: Outline, { from, to }: SeenSpan): Outline {
   const first = Math.max(0, firstFrom(time, from) - pointsPerColumn);
   const end = Math.min(time.length, firstAbove(time, to) + pointsPerColumn);

@@ -1,12 +1,12 @@
-// What a pointer asks of a panel: hovering moves the cursor; a drag with the mouse marks a stretch to be shown, with Shift it moves
-// the view, as a finger does; two fingers zoom; the wheel zooms where the plot is in use, and pushes sideways.
+// What a pointer does on a panel: hovering moves the cursor; dragging with the mouse marks a stretch to be shown; dragging with
+// Shift or a finger moves the view; two fingers zoom; the wheel zooms a plot that is in use, and sideways pans it.
 /// <reference lib="dom" />
 
-/** What is asked; places are shares of the panel's width, from 0 on the left. */
+/** What a pointer asks for; positions are shares of the panel's width, from 0 at the left. */
 export interface PointerActions {
   point(at: number): void;
   select(from: number, to: number): void;
-  /** A stretch that is being marked; nothing where it ends. */
+  /** A stretch being marked; undefined when the marking ends. */
   marking(stretch: { readonly from: number; readonly to: number } | undefined): void;
   zoom(at: number, factor: number): void;
   /** Moves the view by a share of its width. */
@@ -16,7 +16,7 @@ export interface PointerActions {
   inUse(): boolean;
 }
 
-/** Pixels that a pointer must move for a press to be a drag. */
+/** Pixels that a pointer must move for a press to become a drag. */
 const slight = 4;
 
 /** Listens on a panel's drawing. */

@@ -1,21 +1,21 @@
-// Curves and bands on a canvas. A browser that draws by itself takes some 2 µs for each corner of a stroke: where a curve turns
-// within most of its columns of pixels, each of these is filled from its lowest to its highest instead, which looks the same and takes
-// a tenth of that.
+// Curves and bands on a canvas. A browser takes some 2 µs for each corner of a stroke when it draws in software. Where a curve
+// turns within most of its pixel columns, each of these is filled from its lowest to its highest value instead, which looks the
+// same and takes a tenth of the time.
 /// <reference lib="dom" />
 import type { BandPiece, LinePiece } from "../report/envelope.js";
 import type { Outline } from "../waveforms/outline.js";
 
-/** Where a point stands on the canvas, in its pixels. */
+/** Maps a point to the canvas, in its pixels. */
 export interface Placing {
   across(time: number): number;
   height(value: number): number;
 }
 
-/** Columns with a turn that are filled rather than stroked, and those without one that may lie between them. */
+/** Least number of turning columns that are filled rather than stroked, and most columns without a turn between them. */
 const fewest = 8;
 const mostGap = 2;
 
-/** What of a curve stands in a column of pixels: the points from one index up to another, and what they do there. */
+/** The part of a curve in one pixel column: its points from one index up to another, and what they do there. */
 interface Column {
   readonly at: number;
   readonly first: number;
@@ -28,7 +28,7 @@ interface Column {
   filled: boolean;
 }
 
-/** Draws a stretch of an outline that can be followed, in the stroke and fill of the canvas, which are of one colour. */
+/** Draws a stretch of an outline that can be followed, in the canvas's stroke and fill, which have the same colour. */
 export function inkLine(
   ctx: CanvasRenderingContext2D,
   { time, value }: Outline,
@@ -48,7 +48,7 @@ export function inkLine(
       continue;
     }
     const before = columns[k - 1];
-    // The stroke goes on to where the filled columns begin, and from where they end.
+    // The stroke runs up to the first filled column, and goes on after the last.
     if (before && !before.filled) point(first);
     const last = before?.filled ? height(value[before.end - 1]) : low;
     const top = Math.min(low, last) - half;
@@ -58,7 +58,7 @@ export function inkLine(
   ctx.stroke();
 }
 
-/** Draws a band with its mean. @param ink the share of the colour that a band takes, and that of its mean */
+/** Draws a band with its mean. @param ink opacity of the band, and of its mean */
 export function inkBand(
   ctx: CanvasRenderingContext2D,
   { time, low, high, mean }: BandPiece,
@@ -99,7 +99,7 @@ function columnsOf(
   return columns;
 }
 
-/** Chooses the columns to be filled: rows of neighbours in most of which the curve turns. */
+/** Chooses the columns to fill: runs of neighbours in most of which the curve turns. */
 function choose(columns: readonly Column[]): void {
   let first = -1;
   let last = -1;
@@ -109,7 +109,7 @@ function choose(columns: readonly Column[]): void {
     first = -1;
   };
   for (const [k, { at, turns }] of columns.entries()) {
-    // A column without a point has the line to the next one in it.
+    // A column without points holds the line to the next one.
     if (first >= 0 && (at !== columns[k - 1].at + 1 || k - last > mostGap + 1)) close();
     if (!turns) continue;
     if (first < 0) first = k;

@@ -1,11 +1,11 @@
-// The keys of a plot, and their words for whoever asks.
+// The keys of a plot, and their description.
 import { make } from "./dom.js";
 
 /** What keys do. */
 export interface KeyActions {
   /** Moves the cursor by a share of what is seen. */
   step(by: number): void;
-  /** Moves it to the next corner or jump of the panel in use, or to the one before. */
+  /** Moves it to the next corner or jump of the panel in use, or to the previous one. */
   corner(way: 1 | -1): void;
   zoom(factor: number): void;
   pan(by: number): void;
@@ -15,7 +15,7 @@ export interface KeyActions {
   fit(): void;
 }
 
-/** Keys in words. */
+/** The keys described. */
 const keyWords: readonly (readonly [keys: string, words: string])[] = [
   ["← →", "move the cursor, with Shift by a pixel"],
   [", .", "to the corner before or behind it"],
@@ -27,7 +27,7 @@ const keyWords: readonly (readonly [keys: string, words: string])[] = [
   ["Escape", "take the second cursor away"],
 ];
 
-/** Does what a key says; true where it says something. */
+/** Does what a key asks; true if it has a meaning. */
 export function pressed(
   { key, shiftKey, ctrlKey, altKey, metaKey }: KeyboardEvent,
   does: KeyActions,
@@ -56,7 +56,7 @@ export function pressed(
   return true;
 }
 
-/** What keys and pointers do, to be opened. */
+/** A help box on keys and pointers. */
 export function keyHelp(): HTMLElement {
   const list = make("dl", {});
   for (const [keys, words] of keyWords) list.append(make("dt", {}, keys), make("dd", {}, words));

@@ -1,11 +1,11 @@
-// The text, the schematic and the waveforms point at each other: a part or block that is chosen in one is marked in all.
+// Links the text, the schematic and the waveforms: a part or block chosen in one is marked in all.
 import { visible } from "../report/markup.js";
 import { button, make } from "./dom.js";
 
-/** What is known of a part: the places it joins; of a block those of all its parts. */
+/** The places that each part joins; for a block, those of all its parts. */
 export type Joined = Readonly<Record<string, readonly string[]>>;
 
-/** Marks the waveforms of these names, in every run; true where there was one. */
+/** Marks the waveforms of these names in every run; true if there were any. */
 type MarkWaves = (names: readonly string[]) => Promise<boolean>;
 
 /** Links the text and the schematic of a page. */
@@ -26,15 +26,15 @@ export class Links {
       this.listen(one, nameOf(one));
       if (one instanceof SVGGraphicsElement) widen(one);
     }
-    // A picture has nothing in it to be used; a group may.
+    // A picture may not contain controls; a group may.
     for (const svg of document.querySelectorAll(".drawing svg")) svg.setAttribute("role", "group");
     document.querySelector(".text")?.parentElement?.after(this.say);
   }
 
-  /** Marks a part or block wherever it stands. */
+  /** Marks a part or block wherever it appears. */
   async choose(name: string): Promise<void> {
     const is = (other: string) => other === name || other.startsWith(`${name}.`);
-    // What is inside a block is written in the block's own text: here its `use` stands for it.
+    // The inside of a block is written in the block's own text; here its `use` represents it.
     const line = this.lines.find(
       ({ dataset }) => name === dataset["part"] || name.startsWith(`${dataset["part"]}.`),
     );
@@ -73,7 +73,7 @@ export class Links {
   private listen(element: HTMLElement | SVGElement, name: string): void {
     element.setAttribute("tabindex", "0");
     element.setAttribute("role", "button");
-    // A line of text says what it is; a symbol does not.
+    // A line of text says what it is by itself; a symbol does not.
     if (element instanceof SVGElement) element.setAttribute("aria-label", visible(name));
     element.addEventListener("click", (event) => {
       event.stopPropagation();
@@ -92,7 +92,7 @@ function nameOf({ dataset }: SVGElement): string {
   return dataset["part"] ?? dataset["block"] ?? "";
 }
 
-/** Makes all of a symbol answer to a pointer, and not its thin lines alone. */
+/** Makes the whole of a symbol respond to a pointer, not only its thin lines. */
 function widen(symbol: SVGGraphicsElement): void {
   const { x, y, width, height } = symbol.getBBox();
   if (!(width > 0 || height > 0) || symbol.tagName !== "g") return;

@@ -1,4 +1,4 @@
-// The colours of a plot, as the style of the page has them for light and dark.
+// The colours of a plot, from the page's style, for light and dark.
 /// <reference lib="dom" />
 
 /** Colours as CSS has them. */
@@ -12,7 +12,7 @@ export interface Paint {
   readonly watt: string;
 }
 
-/** What the style of the page says now. */
+/** The colours of the page's style as it is now. */
 export function paintOf(host: Element): Paint {
   const style = getComputedStyle(host);
   const of = (name: string) => style.getPropertyValue(`--plot-${name}`).trim();

@@ -1,5 +1,5 @@
-// One panel: uPlot keeps the canvas, its size, the axes and their grid; the curve is drawn here from its outline, since a trace
-// has its own instants and jumps, and many periods of one may lie over each other.
+// One panel: uPlot keeps the canvas, its size, the axes and their grid. The curve is drawn here from its outline, since each
+// trace has its own instants and jumps, and many of its periods may be overlaid.
 /// <reference lib="dom" />
 import uPlot from "uplot";
 import { bandInk, leastBand, parted } from "../report/envelope.js";
@@ -20,7 +20,7 @@ const footHeight = 26;
 const bareFoot = 6;
 const plotHeight = 118;
 
-/** Where a period begins that is laid over others, s; 0 for the run as it is. */
+/** Starts of the periods that are overlaid, s; a single 0 for the run as it is. */
 type Starts = readonly number[];
 
 /** A panel on the screen. */
@@ -29,10 +29,10 @@ export class PanelPlot {
   readonly plot: uPlot;
   private seen: SeenSpan;
   private starts: Starts = [0];
-  /** Whether the labels of the time axis stand below it. */
+  /** Whether the labels of the time axis are below it. */
   private labelled = false;
   private range: AxisRange;
-  /** Whether a band stands for a curve that cannot be followed. */
+  /** Whether the curve is too dense to follow and is drawn as a band. */
   banded = false;
   private wholeRange: AxisRange;
 
@@ -41,7 +41,7 @@ export class PanelPlot {
     private readonly host: HTMLElement,
     whole: SeenSpan,
     private readonly paint: () => Paint,
-    /** Instants at which something happens on the way of the run, s. */
+    /** Instants at which something happens during the run, s. */
     private readonly marks: () => readonly number[],
   ) {
     this.levels = new Levels(panel.trace);
@@ -67,24 +67,24 @@ export class PanelPlot {
     return this.panel.trace.unit;
   }
 
-  /** Smaller than this no value is told from zero: the rounding of what a page holds. */
+  /** Values smaller than this count as zero: the rounding of what a page holds. */
   get dust(): number {
     return (this.wholeRange.to - this.wholeRange.from) * 2e-5;
   }
 
-  /** Takes another curve in the place of its own; it is shown with the next stretch. */
+  /** Replaces its curve; the new one appears with the next `show`. */
   replace(panel: StackPanel, whole: SeenSpan): void {
     this.panel = panel;
     this.levels = new Levels(panel.trace);
     this.wholeRange = rangeOf(this.levels.bounds(whole), panel);
   }
 
-  /** Shows a stretch; of several periods each from its start. @param fitted true to fit the height to what is seen */
+  /** Shows a stretch, for overlaid periods from each start. @param fitted true to fit the height to what is seen */
   show(seen: SeenSpan, starts: Starts, fitted: boolean): void {
     this.seen = seen;
     this.starts = starts;
     this.range = fitted ? this.fittedRange() : this.wholeRange;
-    // All at once, or it would be drawn twice.
+    // In one batch, or it would be drawn twice.
     this.plot.batch(() => {
       this.plot.setScale("x", { min: seen.from, max: seen.to });
       this.plot.setScale("y", { min: this.range.from, max: this.range.to });
@@ -92,10 +92,10 @@ export class PanelPlot {
     });
   }
 
-  /** Takes the width of its host. @param foot whether the labels of the time axis stand below it */
+  /** Takes the width of its host. @param foot whether the labels of the time axis are below it */
   fit(foot: boolean): void {
     const width = Math.max(160, Math.floor(this.host.clientWidth));
-    // Said at once, since the plot takes its size a moment later and what stands below must not jump.
+    // The height is set at once: the plot resizes a moment later, and what is below must not jump.
     this.host.style.height = `${plotHeight + (foot ? footHeight : bareFoot)}px`;
     const height = plotHeight + (foot ? footHeight : bareFoot);
     this.labelled = foot;
@@ -108,7 +108,7 @@ export class PanelPlot {
     return { left: left / devicePixelRatio, width: width / devicePixelRatio };
   }
 
-  /** The values at an instant: one, or of periods that lie over each other the lowest and the highest. */
+  /** The value at an instant, as low and high; for overlaid periods, the lowest and highest of them. */
   values(at: number): { low: number; high: number } | undefined {
     let found: { low: number; high: number } | undefined;
     for (const start of this.starts) {
@@ -131,7 +131,7 @@ export class PanelPlot {
     if (bounds.length === 0) return this.wholeRange;
     const low = Math.min(...bounds.map((b) => b.low));
     const high = Math.max(...bounds.map((b) => b.high));
-    // Below a few hundredths of a per cent the roundings of what is kept would show.
+    // Below a few hundredths of a per cent, the rounding of the stored samples would show.
     const least = (this.wholeRange.to - this.wholeRange.from) / 500;
     const spare = Math.max(0, least - (high - low)) / 2;
     return airy(low - spare, high + spare);
@@ -145,7 +145,7 @@ export class PanelPlot {
     return {
       width: Math.max(160, this.host.clientWidth),
       height: plotHeight + bareFoot,
-      // As far as half of the last label of the time axis.
+      // Room for half of the last label of the time axis.
       padding: [6, 16, 0, 0],
       cursor: { show: false },
       legend: { show: false },
@@ -172,7 +172,7 @@ export class PanelPlot {
     };
   }
 
-  /** The scale of time, the one that the still pictures have. */
+  /** The time scale, the same as in the still pictures. */
   timeScale() {
     const width = this.plot?.bbox ? this.frame.width : 600;
     return scale(this.seen, "s", { start: 0, end: width, room: Math.max(2, Math.floor(width / 80)) });
@@ -214,7 +214,7 @@ export class PanelPlot {
       }
       ctx.stroke();
     }
-    // Where periods lie over each other an instant of the run is nowhere.
+    // Over overlaid periods, an instant of the run has no position.
     if (this.starts.length === 1 && this.starts[0] === 0) {
       ctx.strokeStyle = paint.axis;
       ctx.lineWidth = devicePixelRatio;
@@ -235,7 +235,7 @@ export class PanelPlot {
     const perSecond = bbox.width / (to - from);
     const perUnit = bbox.height / (this.range.to - this.range.from);
     const bottom = bbox.top + bbox.height;
-    // What lies far outside is drawn just far outside: a canvas loses what is farther.
+    // Values far outside are drawn just outside: a canvas loses what is farther.
     const height = (v: number) => Math.max(-1e5, Math.min(1e5, bottom - (v - this.range.from) * perUnit));
     ctx.save();
     clipTo(ctx, bbox);

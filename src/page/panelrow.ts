@@ -1,4 +1,4 @@
-// A panel with what stands above it and on it: its name, its limits in words, the values at the cursors, the lines of the cursors.
+// A panel with its annotations: its name, its limits in words, the values at the cursors, and the cursor lines.
 import { engineering } from "../base/quantity.js";
 import { firstAbove, firstFrom } from "../base/search.js";
 import { visible } from "../report/markup.js";
@@ -49,7 +49,7 @@ export class PanelRow {
     this.sayLimits();
   }
 
-  /** Whether another panel is of the same kind, so that its curve can stand here. */
+  /** Whether another panel is of the same kind, so that its curve can be shown here. */
   fits({ trace }: StackPanel): boolean {
     return trace.name === this.name && trace.unit === this.panel.trace.unit;
   }
@@ -65,7 +65,7 @@ export class PanelRow {
     this.limits.textContent = visible(this.panel.limits.map(({ label }) => label).join(" · "));
   }
 
-  /** The drawing that is pointed at. */
+  /** The element that the pointer acts on. */
   get over(): HTMLElement {
     return this.plot.plot.over;
   }
@@ -79,7 +79,7 @@ export class PanelRow {
     if (this.box) this.box.checked = wanted;
   }
 
-  /** Whether a band stands for a curve that cannot be followed. */
+  /** Whether the curve is too dense to follow and is drawn as a band. */
   get banded(): boolean {
     return this.shown && this.plot.banded;
   }
@@ -100,7 +100,7 @@ export class PanelRow {
     return make("label", {}, box, ` ${visible(this.name)}`);
   }
 
-  /** Takes its width. @param foot whether the labels of the time axis stand below it */
+  /** Takes its width. @param foot whether the labels of the time axis are below it */
   fit(foot: boolean): void {
     if (this.shown) this.plot.fit(foot);
   }
@@ -113,14 +113,14 @@ export class PanelRow {
       origin === 0 ? unit : `${unit}, from ${engineering(origin, this.panel.trace.unit, 9)}`;
   }
 
-  /** The nearest sample at which the trace bends or jumps, behind an instant or before it. */
+  /** The nearest sample after or before an instant at which the trace bends or jumps. */
   corner(at: number, way: 1 | -1): number | undefined {
     const { time } = this.panel.trace;
     const play = 1e-12 * (time[time.length - 1] - time[0]);
     return way > 0 ? time[firstAbove(time, at + play)] : time[firstFrom(time, at - play) - 1];
   }
 
-  /** Puts the cursors where they stand in what is seen. */
+  /** Puts the cursors at their positions in what is seen. */
   place(cursors: Cursors, seen: SeenSpan): void {
     if (!this.shown || !this.drawn) return;
     put(this.first, cursors.first, seen);
@@ -128,7 +128,7 @@ export class PanelRow {
     this.values.textContent = valueWords(this.plot, cursors);
   }
 
-  /** Shows a stretch that is being marked, in shares of the width. */
+  /** Shows the stretch being marked, in shares of the width. */
   marking(stretch: { readonly from: number; readonly to: number } | undefined): void {
     this.band.hidden = !stretch;
     if (!stretch) return;

@@ -7,13 +7,13 @@ import type { Scale } from "../report/scale.js";
 import type { PanelPlot } from "./panelplot.js";
 import type { SeenSpan } from "./seen.js";
 
-/** The instants of both cursors, s; the second where it is set. */
+/** The instants of both cursors, s; the second only if it is set. */
 export interface Cursors {
   readonly first: number | undefined;
   readonly second: number | undefined;
 }
 
-/** Times: that of the first cursor, and where there is a second its own, the time between them and its inverse. */
+/** Times: that of the first cursor and, with a second, that of the second, the time between them and its inverse. */
 export function timeWords({ first, second }: Cursors): string {
   if (first === undefined) return "";
   const at = instant(first);
@@ -53,7 +53,7 @@ function value(plot: PanelPlot, v: number): string {
   return typeset(visible(engineering(Math.abs(v) < plot.dust ? 0 : v, plot.unit)));
 }
 
-/** What stands below the panels: what the axis is, and what the drawing means. @param laid whose periods lie over each other */
+/** The words below the panels: what the axis is, and what the drawing means. @param laid whose periods are overlaid */
 export function footWords(
   { origin, unit }: Pick<Scale, "origin" | "unit">,
   marks: readonly Happening[],

@@ -1,5 +1,5 @@
-// The program of the report: wherever the page holds the samples of a run it puts the waveforms that move, shortly before they come
-// into view; it leads from each check to what decided it, and links the text, the schematic and the waveforms.
+// The script of the report: wherever the page holds the samples of a run, it makes the interactive waveforms shortly before
+// they come into view. It links each check to what decided it, and links the text, the schematic and the waveforms.
 /// <reference lib="dom" />
 import type { Stack } from "../report/stack.js";
 import { BeamSpot } from "./beamspot.js";
@@ -17,7 +17,7 @@ class RunSection {
 
   constructor(private readonly section: HTMLElement) {
     this.holder = section.querySelector<HTMLElement>(".moving")!;
-    // The room that they will take, so that nothing jumps when they come.
+    // Reserves their room, so that nothing jumps when they appear.
     const panels = Number(this.holder.dataset["panels"]);
     this.holder.style.minHeight = `${panels * usualHeight + 190}px`;
     section.querySelectorAll<HTMLElement>("tr[data-check]").forEach((row) => {
@@ -26,7 +26,7 @@ class RunSection {
     });
   }
 
-  /** The waveforms, made when they are first asked for. */
+  /** The waveforms, made on first use. */
   made(): Promise<StackView> {
     this.coming ??= this.make();
     return this.coming;
@@ -48,12 +48,12 @@ class RunSection {
     return view;
   }
 
-  /** Marks the panels of these traces, where the waveforms stand already. */
+  /** Marks the panels of these traces, if the waveforms are there already. */
   mark(names: readonly string[]): boolean {
     return this.view?.mark(names) ?? false;
   }
 
-  /** Makes them when they are about to be seen. */
+  /** Makes the waveforms when they are about to come into view. */
   watch(observer: IntersectionObserver): void {
     observer.observe(this.holder);
   }
@@ -73,7 +73,7 @@ class RunSection {
   private unpacked(): Promise<Stack> {
     const text = (of: string) => this.section.querySelector(`script.${of}`)?.textContent ?? "";
     const stack = unpack({ head: text("head"), body: text("body") });
-    // The text is many times as large as anything else here.
+    // The text is by far the largest thing here.
     for (const held of this.section.querySelectorAll("script")) held.remove();
     return stack;
   }
@@ -93,7 +93,7 @@ function start(): void {
   const parts = document.querySelector("script.parts")?.textContent;
   if (parts) {
     const marked = async (names: readonly string[]) => {
-      // Those of the design as drawn are made for it, those of a case where they stand already.
+      // The waveforms of the design as drawn are made for this; those of a case are marked only if they are there already.
       await runs[0]?.made();
       return runs.map((run) => run.mark(names)).some(Boolean);
     };

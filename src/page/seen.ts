@@ -1,4 +1,4 @@
-// The stretch of time that is shown, and how it changes: never beyond the whole, never so short that doubles cannot tell its
+// The stretch of time that is shown, and how it changes: never beyond the whole, never too short for doubles to tell its
 // instants apart.
 
 /** A stretch of time, s. */
@@ -10,7 +10,7 @@ export interface SeenSpan {
 /** The shortest stretch as a share of the whole: a picosecond of a field is far above it. */
 const shortest = 1e-11;
 
-/** The stretch that holds `at` in the same place of the screen and is `factor` times as long. */
+/** A stretch `factor` times as long, with `at` at the same position on the screen. */
 export function zoomed(seen: SeenSpan, at: number, factor: number, whole: SeenSpan): SeenSpan {
   const length = seen.to - seen.from;
   const wanted = clampLength(length * factor, whole);
@@ -23,7 +23,7 @@ export function panned(seen: SeenSpan, by: number, whole: SeenSpan): SeenSpan {
   return inside({ from: seen.from + by, to: seen.to + by }, whole);
 }
 
-/** The nearest stretch inside the whole; too short a one is made as long as may be seen. */
+/** The nearest stretch inside the whole; one that is too short becomes as long as the shortest allowed. */
 export function inside({ from, to }: SeenSpan, whole: SeenSpan): SeenSpan {
   const length = clampLength(to - from, whole);
   const middle = (from + to) / 2;
@@ -35,7 +35,7 @@ function clampLength(length: number, { from, to }: SeenSpan): number {
   return Math.min(Math.max(length, (to - from) * shortest), to - from);
 }
 
-/** The longest time between two instants that follow each other, s. */
+/** The longest time between successive instants, s. */
 export function longestStep(instants: Float64Array): number {
   let longest = 0;
   for (let i = 1; i < instants.length; i++) longest = Math.max(longest, instants[i] - instants[i - 1]);

@@ -1,5 +1,5 @@
-// The waveforms of a run as they move: panels over one time axis with two cursors through all of them. It stands in any element and
-// holds no words of the page around it, so that whoever has a stack can show one.
+// The interactive waveforms of a run: panels over one time axis, with two cursors through all of them. It fits into any element
+// and needs nothing of the page around it, so that anything with a stack can show one.
 import { engineering } from "../base/quantity.js";
 import { visible } from "../report/markup.js";
 import type { Decider, Stack, StackPeriods } from "../report/stack.js";
@@ -11,13 +11,13 @@ import { PanelRow } from "./panelrow.js";
 import { type Cursors, footWords, seenWords, timeWords } from "./readout.js";
 import { inside, longestStep, panned, type SeenSpan, zoomed } from "./seen.js";
 
-/** Told when the first cursor moves, or the curves under it change: the instant of the run, s, and what is shown. */
+/** Called when the first cursor moves or the curves under it change: the instant of the run, s, and what is shown. */
 export type Moved = (at: number, stack: ShownStack) => void;
 
-/** The most periods that lie over each other. */
+/** Most periods that are overlaid. */
 const mostLaid = 100;
 
-/** What of a stack is shown here; what decided is for whoever has the page around it. */
+/** What is shown here of a stack; the deciders are for the page around it. */
 export type ShownStack = Omit<Stack, "deciders">;
 
 /** A stack on the screen. */
@@ -69,7 +69,7 @@ export class StackView {
       this.paint = undefined;
       this.show(true);
     };
-    // Paper is white, whatever the screen is; and while it is printed no picture of the screen comes any more.
+    // Paper is white whatever the screen is; and no animation frame comes while it is printed.
     for (const query of ["(prefers-color-scheme: dark)", "print"])
       matchMedia(query).addEventListener("change", repaint, { signal });
     this.choice.addEventListener("change", () => {
@@ -79,8 +79,8 @@ export class StackView {
   }
 
   /**
-   * Shows another run of the same panels: what is seen and the cursors stay.
-   * @returns false where the panels are not the same, and nothing is changed
+   * Shows another run of the same panels, keeping the view and the cursors.
+   * @returns false if the panels differ, with nothing changed
    */
   replace(stack: ShownStack): boolean {
     const { panels } = stack;
@@ -97,7 +97,7 @@ export class StackView {
     return true;
   }
 
-  /** Shows what decided a check, with air around it, and the cursor at its instant. */
+  /** Shows what decided a check, with some margin, and puts the cursor at its instant. */
   jump({ panel, from, to, at }: Decider): void {
     this.lay(undefined);
     const air = (to - from) * 0.15;
@@ -141,7 +141,7 @@ export class StackView {
     return this.paint;
   }
 
-  /** All that can be seen: the run, or the longest of the periods that lie over each other. */
+  /** The longest view: the whole run, or the longest of the overlaid periods. */
   private get whole(): SeenSpan {
     if (!this.laid) return { from: this.stack.from, to: this.stack.to };
     return { from: 0, to: longestStep(this.laid.starts) };
@@ -200,7 +200,7 @@ export class StackView {
   }
 
   private key(event: KeyboardEvent): void {
-    // What stands in it has keys of its own.
+    // Controls inside it have their own keys.
     if (event.target !== this.element) return;
     const length = this.seen.to - this.seen.from;
     const known = pressed(event, {
@@ -216,7 +216,7 @@ export class StackView {
     if (known) event.preventDefault();
   }
 
-  /** Where the first cursor stands; the middle where it has not been used. */
+  /** Position of the first cursor; the middle of the view if it has not been used. */
   private get place(): number {
     return this.cursors.first ?? (this.seen.from + this.seen.to) / 2;
   }
@@ -247,7 +247,7 @@ export class StackView {
     for (const one of this.rows) one.element.classList.toggle("chosen", one === row);
   }
 
-  /** Moves the first cursor, and what is seen along with it. */
+  /** Moves the first cursor, and the view with it. */
   private point(at: number): void {
     const { from, to } = this.whole;
     const first = Math.min(Math.max(at, from), to);
@@ -279,27 +279,27 @@ export class StackView {
     this.draw();
   }
 
-  /** Gives each panel its width, and the last one the labels of the axis. */
+  /** Sets the width of each panel, and puts the axis labels on the last one. */
   private fit(): void {
     const shown = this.rows.filter((row) => row.shown);
     for (const row of this.rows) row.fit(row === shown.at(-1));
     this.draw();
   }
 
-  /** Draws before the next picture of the screen, once for all that has changed. */
+  /** Draws at the next animation frame, once for all changes. */
   private draw(): void {
     cancelAnimationFrame(this.due);
     this.due = requestAnimationFrame(() => this.show());
   }
 
-  /** Notes which panels are on the screen or near it; those that come there are drawn. */
+  /** Notes which panels are on or near the screen; those that appear there are drawn. */
   private see(entries: readonly IntersectionObserverEntry[]): void {
     for (const { target, isIntersecting } of entries)
       for (const row of this.rows) if (row.element === target) row.inSight = isIntersecting;
     this.draw();
   }
 
-  /** @param all true to draw what is out of sight as well */
+  /** @param all true to draw what is off the screen too */
   private show(all = false): void {
     const { starts } = this;
     for (const row of this.rows) {

@@ -1,5 +1,5 @@
-// The stack that a page holds as text, read back (how it is written: packedstack.ts). The platform inflates it, which is many times
-// as quick as a script; the bytes of a trace are taken from where they stand, without sorting them first.
+// Reads back the stack that a page holds as text (packedstack.ts describes the format). The platform inflates it, many times
+// faster than a script could; the bytes of a trace are read in place, without reordering them first.
 /// <reference lib="dom" />
 import {
   bendParts,
@@ -12,7 +12,7 @@ import {
 import type { Stack } from "../report/stack.js";
 import { Trace } from "../waveforms/trace.js";
 
-/** The stack that was packed. @throws Error where the texts are no packed stack */
+/** The stack that was packed. @throws Error if the texts are not a packed stack */
 export async function unpack({ head, body }: Pick<PackedStack, "head" | "body">): Promise<Stack> {
   const { panels, periods, ...rest } = JSON.parse(head) as PackedHead;
   const bytes = bytesOf(body);
@@ -64,7 +64,7 @@ function traceOf({ name, unit, count, start, low, high }: TraceHead, bytes: Uint
   const slope = new Float64Array(count);
   const slopeBefore = new Float64Array(count);
   const part = swing / bendParts;
-  // A curve that ends level must not be bent the other way by a rounding: what is no more than one is none.
+  // Rounding must not bend a curve that ends level the other way: a slope within one step of rounding becomes zero.
   const level0 = (rise: number) => (Math.abs(rise) * bendParts <= swing ? 0 : rise);
   for (let i = 0; i + 1 < count; i++) {
     const length = time[i + 1] - time[i];
@@ -76,7 +76,7 @@ function traceOf({ name, unit, count, start, low, high }: TraceHead, bytes: Uint
   return new Trace({ name, unit, time, value, slope, slopeBefore, exact: true });
 }
 
-/** Two bytes as a whole number with its sign. */
+/** Two bytes as a signed whole number. */
 function signed(low: number, high: number): number {
   return ((low | (high << 8)) << 16) >> 16;
 }

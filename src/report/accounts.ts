@@ -1,4 +1,4 @@
-// How the runs of a page were simulated: a row each, with what the laws of currents and energy lack where that is drawn up.
+// How the runs of a page were simulated: one row each, with the residuals of the current and energy laws where they are computed.
 import { engineering } from "../base/quantity.js";
 import { balance } from "../reading/balance.js";
 import type { Run } from "../reading/result.js";
@@ -6,7 +6,7 @@ import { safe, safeFigure } from "./markup.js";
 import { table } from "./tablemarkup.js";
 import { caseTitle } from "./verdicts.js";
 
-/** Samples of a run up to which currents and energy are accounted for: a long account takes longer than its run. */
+/** Most samples of a run for which currents and energy are balanced: a longer balance takes longer than its run. */
 const accounted = 4000;
 
 /** The row of a run as HTML. */
@@ -26,7 +26,7 @@ export function accountRow(run: Run): string {
   );
 }
 
-/** The section as HTML. @param rows those of the runs */
+/** The section as HTML. @param rows one per run */
 export function accounts(rows: readonly string[]): string {
   const head = [
     ["run"],
@@ -49,7 +49,7 @@ export function accounts(rows: readonly string[]): string {
   );
 }
 
-/** Whether a signal carries colour: the account would follow every cycle of it. */
+/** Whether a signal carries colour: the balance would follow every cycle of its carrier. */
 function carried({ assembly }: Run): boolean {
   return assembly.waves.some(({ shape }) => shape.kind === "packed" && shape.carrier !== undefined);
 }

@@ -1,5 +1,5 @@
-// The sheet for the bench as a page to be printed, A4 and letter: cautions first, then a row for each test point with the screen of
-// an oscilloscope as it should look, and a blank to write in. It stands alone and takes nothing from elsewhere.
+// The bench sheet as a page to print, A4 and letter: cautions first, then a row for each test point with an oscilloscope screen
+// as it should look and a blank to write in. It stands alone and loads nothing.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
 import type { BenchFigure } from "../workshop/benchfigure.js";
@@ -11,7 +11,7 @@ import { coordinate, element, safe, safeFigure } from "./markup.js";
 
 /** One division of a drawn screen, px. */
 const division = 16;
-/** So many faults are named; the rest is counted. */
+/** Faults that are named; the rest are counted. */
 const named = 3;
 
 const style = `
@@ -68,7 +68,7 @@ export function benchPage(sheet: BenchSheet): string {
   ].join("\n");
 }
 
-/** The cautions; the one about the earth clip first, since a probe is what the sheet is about. */
+/** The cautions, starting with the one about the earth clip, since the sheet is about probing. */
 function cautionBox(): string {
   const clip = cautions.filter((c) => c.includes("earth clip"));
   const items = [...clip, ...cautions.filter((c) => !clip.includes(c))];
@@ -100,17 +100,17 @@ function rowOf(point: BenchPoint, index: number): string {
   return `<tr>${cells.map((cell) => `<td>${cell}</td>`).join("")}</tr>`;
 }
 
-/** A unit stays in the line of its number. */
+/** Keeps a unit on the line of its number. */
 function unbroken(text: string): string {
   return text.replace(/(\d) (?!to )(?=\S{1,3}(?:[ ,)]|$))/g, "$1\u00a0");
 }
 
-/** A figure with its range, or what is asked of it. */
+/** A figure with its range, or its limit. */
 export function figureText({ unit, shown, value, low, high, limit }: BenchFigure): string {
   const text = (x: number) => engineering(x, shownUnit({ unit, shown }), 3);
   if (Number.isNaN(value)) return "does not occur";
   const ends = low === undefined || high === undefined ? [] : [text(low), text(high)];
-  // What no tolerance moves has no range.
+  // A figure that no tolerance moves has no range.
   const range = ends.some((end) => end !== text(value)) ? ` (${ends.join(" to ")})` : "";
   if (!limit) return text(value) + range;
   const { low: least, high: most } = limit;
@@ -137,7 +137,7 @@ export function settingLines({ unit, setting }: Pick<BenchPoint, "unit" | "setti
   return [...lines, `trigger: ${trigger.source}, ${trigger.slope}, ${at}`];
 }
 
-/** What may be at fault, in words; what stands alike together. */
+/** What may be at fault, in words; faults that look alike together. */
 export function meaningText({ faults, at }: Meaning, unit: string): string {
   const shown = faults.slice(0, named);
   const more = faults.length > named ? `, and ${faults.length - named} more` : "";
@@ -150,12 +150,12 @@ export function meaningText({ faults, at }: Meaning, unit: string): string {
   return [...groups].map(([where, all]) => `${all.join(", ")} (${where})`).join(", ") + more;
 }
 
-/** The screen of the instrument, set as it is said. */
+/** The instrument's screen with these settings. */
 function screen({ of, unit, levels, setting, shape }: BenchPoint): string {
   const { perDivision, coupling, timePerDivision } = setting;
   const [width, height] = [divisions.across * division, divisions.up * division];
   const [floor, peak] = levels.map((l) => l.value);
-  // Zero stands at a line of the screen, so that what swings lies in the middle.
+  // Zero falls on a line of the screen, with the waveform in the middle.
   const middle =
     coupling === "AC" ? (floor + peak) / 2 : perDivision * Math.round((floor + peak) / 2 / perDivision);
   const x = (t: number) => coordinate((t / timePerDivision) * division);

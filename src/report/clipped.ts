@@ -1,4 +1,4 @@
-// Outputs at their limits in words, for the terminal and the page alike.
+// Outputs at their limits in words, for both the terminal and the page.
 import { engineering } from "../base/quantity.js";
 import type { Clipping } from "../reading/atlimits.js";
 
@@ -8,14 +8,14 @@ const limits: Readonly<Record<Clipping["limit"], string>> = {
   both: "no room between its rails",
 };
 
-/** Words for a row of the table, in the order of its columns. */
+/** The words of a table row, in column order. */
 interface ClippingCells {
   readonly limit: string;
   readonly level: string;
   readonly begins: string;
   readonly lasts: string;
   readonly times: string;
-  /** Empty where the design has no video signal. */
+  /** Empty if the design has no video signal. */
   readonly picture: string;
 }
 

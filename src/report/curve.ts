@@ -1,14 +1,14 @@
-// A curve as an SVG path. Every finite point lies within a sixth of a pixel of what is drawn, and straight runs take two points
-// however many samples they had.
+// A curve as an SVG path. Every finite point lies within a sixth of a pixel of the drawn line, and a straight run takes two
+// points however many samples it had.
 import type { Outline } from "../waveforms/outline.js";
 import { type BandPiece, bandInk, type LinePiece } from "./envelope.js";
 import { element } from "./markup.js";
 import type { Scale } from "./scale.js";
 
-/** How far a left-out point may lie from the line drawn, px, measured along y. */
+/** How far an omitted point may lie from the drawn line, px, along y. */
 const tolerance = 0.15;
 
-/** Draws an outline that was parted: lines, and bands with their means. */
+/** Draws the pieces of a parted outline: lines, and bands with their means. */
 export function pieces(
   outline: Outline,
   parts: readonly (LinePiece | BandPiece)[],
@@ -63,7 +63,7 @@ function path(o: Outline, time: Scale, y: Scale): string {
   const points: string[] = [];
   const corner = (x: number, v: number) => points.push(`${x.toFixed(1)} ${v.toFixed(1)}`);
   let x0 = time.pixel(o.time[0]);
-  // What an overflow leaves far outside the frame is drawn just far outside it.
+  // Overflowed values far outside the frame are drawn just outside it.
   const height = (v: number) => Math.max(-1e5, Math.min(1e5, y.pixel(v)));
   let y0 = height(o.value[0]);
   let low = Number.NEGATIVE_INFINITY;
@@ -87,14 +87,14 @@ function path(o: Outline, time: Scale, y: Scale): string {
       low = Math.max(low, (v - tolerance - y0) / (x - x0));
       high = Math.min(high, (v + tolerance - y0) / (x - x0));
     } else {
-      // A jump: no direction stays open, so that the next point makes this one a corner.
+      // A jump closes the cone, so that the next point makes this one a corner.
       low = Number.POSITIVE_INFINITY;
     }
     x1 = x;
     y1 = v;
   }
   corner(x1, y1);
-  // A lone point still leaves a dot, with round ends.
+  // A single point still leaves a dot, thanks to round line ends.
   const distinct = points.filter((p, i) => p !== points[i - 1]);
   return distinct.length === 1 ? `M${distinct[0]}h0.1` : `M${distinct.join("L")}`;
 }

@@ -1,9 +1,9 @@
-// Pictures in the dark: the same drawing in colours for a dark ground, where the reader's screen is dark. A rule of the style goes before
-// the colour that an element says itself; on paper, and where nobody asks, the picture stays light.
+// Pictures in the dark: the same drawing in colours for a dark background when the reader's screen is dark. A style rule
+// overrides the colour set on an element. On paper, and where no dark mode is asked for, the picture stays light.
 
 import { darkInk } from "./inkscale.js";
 
-/** Colours of pictures, and what stands for each on a dark ground. */
+/** Colours of pictures, with their replacements on a dark background. */
 export const inTheDark: Readonly<Record<string, string>> = {
   "#1d2733": "#e2e8ee",
   "#5b6773": "#a3afbb",
@@ -21,20 +21,20 @@ export const inTheDark: Readonly<Record<string, string>> = {
   "#f8f9fa": "#10151a",
 };
 
-/** A block of a style that holds on a dark screen alone. */
+/** A style block for dark screens only. */
 export function onDark(rules: string): string {
   return `@media screen and (prefers-color-scheme:dark){${rules}}`;
 }
 
-/** A drawing as a dark screen shows it, on any screen; the same where it has no colours for the dark. */
+/** A drawing in its dark colours on any screen; unchanged if it has none. */
 export function darkened(svg: string): string {
-  // Names and titles hold no element.
+  // Names and titles cannot hold elements.
   return svg.replace(/<style>[^<]*<\/style>/g, (style) =>
     style.replace(/@media screen and \(prefers-color-scheme:dark\)\{((?:[^{}]*\{[^{}]*\})*)\}/g, "$1"),
   );
 }
 
-/** The style of a drawing in the dark; nothing where it has colours that are not known there. */
+/** The dark style of a drawing; empty if it uses colours with no known replacement. */
 export function darkStyle(drawn: string): string {
   const used = new Set([...drawn.matchAll(/ (?:fill|stroke)="(#[^"]*)"/g)].map(([, colour]) => colour));
   const darkOf = (colour: string) => inTheDark[colour] ?? darkInk(colour);

@@ -1,5 +1,5 @@
-// Dimensions as they are drawn: thin lines with filled arrowheads between two witness lines, and their words where the least lies
-// under them. What is too narrow for arrows within has them outside, as on any drawing (ISO 129-1).
+// Dimensions as on a drawing: thin lines with filled arrowheads between two witness lines, with the words where they cover the
+// least. A dimension too narrow for arrows inside has them outside (ISO 129-1).
 import { traceBounds } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
 import type { DrawnMeasure, TracePoint } from "./dimensions.js";
@@ -7,20 +7,20 @@ import { faint, ink, text, textWidth } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";
 
-/** Size of the words, px; how long an arrowhead is; and how wide or high what has a dimension is at least. */
+/** Size of the words, px; length of an arrowhead; least width or height of what gets a dimension. */
 const size = 11.5;
 const head = 7;
 const least = 14;
-/** Between two lines of words, px. */
+/** Gap between two lines of words, px. */
 const leading = 2;
-/** How far words keep from what they must not touch, px. */
+/** Distance of words from what they must not touch, px. */
 const air = 3;
-/** In how many columns a box is looked at for curves. */
+/** Columns of a box in which curves are looked for. */
 const columns = 8;
 
 const alarm = "#a3201c";
 
-/** Where words stand in a picture, px. */
+/** The box of some words in a picture, px. */
 export interface WordBox {
   readonly left: number;
   readonly right: number;
@@ -28,18 +28,18 @@ export interface WordBox {
   readonly bottom: number;
 }
 
-/** Lines of words in a box; they begin at its left edge, or end at its right one. */
+/** Lines of words in a box; they start at its left edge or end at its right. */
 interface WordsPlace extends WordBox {
   readonly lines: readonly string[];
   readonly anchor: "start" | "end";
 }
 
-/** A place for a dimension: its lines, its arrowheads, its words and the box that they take. */
+/** A candidate place for a dimension: its lines, its arrowheads, its words and their box. */
 interface Place {
   readonly lines: string;
   readonly heads: string;
   readonly words: WordsPlace;
-  /** What else of it words and other dimensions keep away from. */
+  /** Its other boxes, which words and other dimensions keep clear of. */
   readonly lies: readonly WordBox[];
 }
 
@@ -58,7 +58,7 @@ export class DimensionLines {
   private readonly time: Scale;
   private readonly y: Scale;
 
-  /** @param taken boxes of words that stand there already */
+  /** @param taken boxes of words already placed */
   constructor(
     private readonly seen: Seen,
     private readonly taken: WordBox[],
@@ -107,7 +107,7 @@ export class DimensionLines {
     );
   }
 
-  /** Width of the stretch of a dimension with what is about it, px: where a whole period is narrower, arrows would be a smear. */
+  /** Width of a dimension with its arrows, px: in a whole period narrower than that, arrows would be a smear. */
   private room({ sort, first, second }: DrawnMeasure): number {
     const width = Math.abs(this.time.pixel(second.at) - this.time.pixel(first.at));
     return sort === "time" ? Math.max(width, least) : sort === "height" ? least : width;
@@ -117,7 +117,7 @@ export class DimensionLines {
     return { x: this.time.pixel(at), y: this.y.pixel(value) };
   }
 
-  /** An upright arrow from one height to the other, at or beside where the trace stands at them. */
+  /** An upright arrow from one height to the other, at or beside the points where the trace has them. */
   private upright(a: Point, b: Point, label: readonly string[]): Place[] {
     const places: Place[] = [];
     const near = (x: number) => [0, 10, -10, 20, -20, 32, -32, 46, -46, 64, -64].map((by) => x + by);
@@ -139,7 +139,7 @@ export class DimensionLines {
     return places;
   }
 
-  /** A level arrow from one instant to the other; from outside where there is no room between them. */
+  /** A level arrow from one instant to the other; from outside if there is no room between them. */
   private level(a: Point, b: Point, label: readonly string[]): Place[] {
     const { top, bottom } = this.frame;
     const places: Place[] = [];
@@ -168,7 +168,7 @@ export class DimensionLines {
     return places;
   }
 
-  /** The two sides of a slope, time along and height up, below the curve where it rises. */
+  /** The two sides of a slope, time along and height up, below the curve if it rises. */
   private steep(a: Point, b: Point, label: readonly string[]): Place[] {
     const places: Place[] = [];
     for (const corner of [
@@ -209,7 +209,7 @@ export class DimensionLines {
     );
   }
 
-  /** How much lies under words, or under lines: curves, edges of limits, other words. */
+  /** How much the words and lines of a place cover: curves, limits, other words. */
   private cost({ words, lies }: Place): number {
     let sum = 5 * (words.lines.length - 1);
     for (const other of this.taken) {
@@ -220,13 +220,13 @@ export class DimensionLines {
       const at = this.y.pixel(level);
       if (at > words.top && at < words.bottom) sum += 30;
     }
-    // Words keep off every curve; a line may cross one, but not run along it.
+    // Words avoid every curve; a line may cross a curve but not run along it.
     sum += 10 * this.curveUnder(words).filter((share) => share > 0).length;
     for (const own of lies) sum += 20 * Math.max(...this.curveUnder(own));
     return sum;
   }
 
-  /** How much of a box a curve takes in each of eight columns of it, as shares of its height. */
+  /** How much of each of eight columns of a box a curve covers, as shares of the height. */
   private curveUnder({ left, right, top, bottom }: WordBox): number[] {
     const { from, to, pixel } = this.time;
     const perPixel = (to - from) / (pixel(to) - pixel(from));
@@ -236,7 +236,7 @@ export class DimensionLines {
         const [start, end] = [Math.max(edge(k), trace.from), Math.min(edge(k + 1), trace.to)];
         if (!(start <= end)) return 0;
         const { low, high } = traceBounds(trace, start, end);
-        // A level curve takes a pixel.
+        // A level curve covers one pixel.
         const taken = Math.min(this.y.pixel(low) + 1, bottom) - Math.max(this.y.pixel(high), top);
         return Math.max(0, taken) / (bottom - top);
       });
@@ -252,7 +252,7 @@ interface Point {
 
 const point = (x: number, y: number) => `${coordinate(x)} ${coordinate(y)}`;
 
-/** From a point of the curve to the line of the dimension, and a little beyond. */
+/** A line from a point of the curve to the dimension line, and a little beyond. */
 function witness(from: Point, to: Point): string {
   const [dx, dy] = [to.x - from.x, to.y - from.y];
   const far = Math.hypot(dx, dy);
@@ -260,13 +260,13 @@ function witness(from: Point, to: Point): string {
   return `M${point(from.x, from.y)}L${point(to.x + (4 * dx) / far, to.y + (4 * dy) / far)}`;
 }
 
-/** A filled arrowhead with its point at (x, y), which shows along (dx, dy). */
+/** A filled arrowhead with its tip at (x, y), pointing along (dx, dy). */
 function arrow(x: number, y: number, dx: number, dy: number): string {
   const [bx, by] = [x - dx * head, y - dy * head];
   return `M${point(x, y)}L${point(bx - 2.6 * dy, by + 2.6 * dx)}L${point(bx + 2.6 * dy, by - 2.6 * dx)}Z`;
 }
 
-/** A small dot at a point of the curve. */
+/** A small ring at a point of the curve. */
 const ring = ({ x, y }: Point) => `M${point(x - 2.5, y)}a2.5 2.5 0 1 0 5 0a2.5 2.5 0 1 0 -5 0Z`;
 
 function boxAt(x: number, middle: number, lines: readonly string[], side: number): WordsPlace {
@@ -277,13 +277,13 @@ function boxAt(x: number, middle: number, lines: readonly string[], side: number
   return { lines, anchor, left, right: left + width, top: middle - half, bottom: middle + half };
 }
 
-/** A label in one line, and in two: what was measured over how much it is. */
+/** A label on one line, and on two: the measure above its value. */
 function wordings(label: string): string[][] {
   const [, what, value] = /^(.*\D) (\S*\d.*)$/.exec(label) ?? [];
   return what === undefined ? [[label]] : [[label], [what, value]];
 }
 
-/** The smaller of how far two boxes overlap each way, px. */
+/** The overlap of two boxes, px: the smaller of the two directions. */
 function overlap(a: WordBox, b: WordBox): number {
   const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
   const tall = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);

@@ -1,5 +1,5 @@
-// Measures that a picture can show where they were taken, as a drawing shows a length: how high, how long, how steep. Of each sort one
-// a panel, each in a period of its own where several show the same.
+// Measures that a picture can show where they were taken, as a drawing shows a length: how high, how long, how steep. One of
+// each sort per panel, each in a period of its own if several show the same.
 import type { CheckSpec } from "../design/design.js";
 import { headingOf } from "../design/heading.js";
 import { CheckView } from "../judging/checkview.js";
@@ -9,29 +9,29 @@ import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
 import { measuredText } from "./verdicts.js";
 
-/** A point of a trace, s and the trace's unit. */
+/** A point of a trace: s, and the trace's unit. */
 export interface TracePoint {
   readonly at: number;
   readonly value: number;
 }
 
-/** A measure to be drawn: between two points of the trace its difference in height, in time, or the slope from one to the other. */
+/** A measure to be drawn: the difference in height or in time between two points of the trace, or the slope between them. */
 export interface DrawnMeasure {
   readonly sort: "height" | "time" | "slope";
   readonly first: TracePoint;
   readonly second: TracePoint;
-  /** What was measured, and how much it is. */
+  /** The measure and its value. */
   readonly label: string;
-  /** True where the check fails. */
+  /** Whether the check fails. */
   readonly fails: boolean;
 }
 
-/** Windows looked through for those that a picture shows. */
+/** Most windows searched for ones that a picture shows. */
 const mostWindows = 100_000;
 
 /**
  * The dimensions of a panel.
- * @param results of all checks of the run, in its order; where there are none, nothing is known to fail
+ * @param results those of all the run's checks, in its order; without them no check is known to fail
  * @param shown what the panel shows, s
  */
 export function dimensionsOf(
@@ -43,7 +43,7 @@ export function dimensionsOf(
   const found: DrawnMeasure[] = [];
   const own = run.design.checks.filter(({ target, measure }) => target === trace.name && !measure.beside);
   const resultOf = (check: CheckSpec) => results[run.design.checks.indexOf(check)];
-  // What fails goes first; what says the most about a height is the whole of it.
+  // Failures first; then a swing, as it says the most about a height.
   const rank = (check: CheckSpec) =>
     resultOf(check)?.pass === false ? 0 : check.measure.words === "swing" ? 1 : 2;
   for (const check of [...own].sort((a, b) => rank(a) - rank(b))) {
@@ -53,7 +53,7 @@ export function dimensionsOf(
     const result = resultOf(check);
     const values = windows.map((window) => check.measure.take(window));
     const worst = values.findIndex((_, i) => windows[i].begin === result?.period);
-    // Any period that shows what the worst one does will do.
+    // Any period that shows the same as the worst one will do.
     const value = worst >= 0 ? values[worst] : values[0];
     const alike = windows.filter((_, i) => Math.abs(values[i] - value) <= 1e-6 * Math.abs(value));
     if (alike.length === 0) continue;
@@ -68,7 +68,7 @@ export function dimensionsOf(
   return found;
 }
 
-/** What a window measures on the trace that checks look at: what a picture draws is true to a few parts in ten thousand. */
+/** What a window measures on the trace that checks use: the drawn one is right only to a few parts in ten thousand. */
 function finely(run: Run, { measure, target }: CheckSpec, window: Window): number {
   const [trace] = run.stretch([target], window.from, window.to);
   return measure.take({ ...window, trace });
@@ -80,7 +80,7 @@ function sortOf({ measure }: CheckSpec): DrawnMeasure["sort"] | undefined {
   return measure.stretch ? "time" : undefined;
 }
 
-/** The windows of a check that a panel shows as a whole, with the trace that it draws. */
+/** The windows of a check that a panel shows in full, with the trace it draws. */
 function windowsOf(
   run: Run,
   check: CheckSpec,
@@ -123,7 +123,7 @@ function pointsOf(
   }
   const { low, high } = traceBounds(trace, span.from, span.to);
   const top = { at: standsAt(window, high), value: high };
-  // A peak is counted from nothing, a swing from the floor.
+  // A peak is measured from zero, a swing from the floor.
   const foot =
     measure.words === "swing" ? { at: standsAt(window, low), value: low } : { at: top.at, value: 0 };
   return Number.isFinite(top.at) && Number.isFinite(foot.at) && foot.value < top.value

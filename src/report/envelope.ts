@@ -1,17 +1,17 @@
-// Where a picture can no longer tell one period from the next, a curve would be a solid block. There its outline is parted: stretches
-// that can be followed stay lines, the others become bands from the lowest to the highest with the mean within.
+// Where a picture cannot tell one period from the next, a curve would be a solid block. There its outline is parted: stretches
+// that can be followed stay lines; the others become bands from lowest to highest, with the mean inside.
 import { Arc } from "../waveforms/arc.js";
 import type { Outline } from "../waveforms/outline.js";
 import type { Trace } from "../waveforms/trace.js";
 
-/** Points of an outline, from one index up to and with another, that are drawn as a line. */
+/** Points of an outline, from one index to another inclusive, that are drawn as a line. */
 export interface LinePiece {
   readonly type: "line";
   readonly first: number;
   readonly last: number;
 }
 
-/** A band: what stands at the middle of each of its columns. */
+/** A band: its values at the middle of each of its columns. */
 export interface BandPiece {
   readonly type: "band";
   readonly time: Float64Array;
@@ -20,21 +20,21 @@ export interface BandPiece {
   readonly mean: Float64Array;
 }
 
-/** What a band means, below a picture. */
+/** What a band means, written below a picture. */
 export const bandWords = "band: low to high, mean";
-/** The share of its ink that a band takes. */
+/** Opacity of a band. */
 export const bandInk = 0.3;
-/** Pixels that a band is high at least; less is a line with some roughness. */
+/** Least height of a band, px; anything lower is a rough line. */
 export const leastBand = 6;
 
-/** Columns without a turn that may lie between two with one: a line of a pixel and a half leaves no white between them. */
+/** Most columns without a turn between two with one: a line a pixel and a half wide leaves no white between them. */
 const mostGap = 2;
-/** Turns that make a band. */
+/** Least number of turns in a band. */
 const fewest = 8;
-/** Columns to each side that a mean takes in, twice: fewer would show how periods and pixels beat. */
+/** Columns on each side over which a mean is smoothed, twice: fewer would show the beat of periods and pixels. */
 const reach = 4;
 
-/** The integral of a trace from its start, so that the mean of any stretch takes no time. */
+/** The integral of a trace from its start, which gives the mean of any stretch at once. */
 export class Means {
   private readonly sums: Float64Array;
   private readonly arc = new Arc();
@@ -48,7 +48,7 @@ export class Means {
     }
   }
 
-  /** The mean between two instants, as far as the trace reaches. */
+  /** The mean between two instants, within the trace. */
   between(from: number, to: number): number {
     const [a, b] = [Math.max(from, this.trace.from), Math.min(to, this.trace.to)];
     if (!(a < b)) return this.trace.at(Math.min(Math.max(from, this.trace.from), this.trace.to));
@@ -65,19 +65,19 @@ export class Means {
   }
 }
 
-/** What of a trace is seen. */
+/** The part of a trace that is seen. */
 interface SeenPart {
   readonly from: number;
   readonly to: number;
-  /** Pixels between the two. */
+  /** Pixels from `from` to `to`. */
   readonly columns: number;
-  /** A swing that is worth a band, in the unit of the trace: what turns by less is a line with some roughness. */
+  /** Least swing of a band, in the trace's unit; smaller turns make a rough line. */
   readonly least: number;
 }
 
 /**
- * Parts the outline of what is seen.
- * @param means those of the trace; asked for only where there is a band
+ * Parts the visible outline.
+ * @param means those of the trace; called only if there is a band
  */
 export function parted(
   { time, value }: Outline,
@@ -98,7 +98,7 @@ export function parted(
   return pieces;
 }
 
-/** Stretches of points in which the curve turns, by `least` or more, at least every few columns. */
+/** Stretches of points in which the curve turns by `least` or more at least every few columns. */
 function crowded(
   value: Float64Array,
   columnOf: (i: number) => number,
@@ -110,7 +110,7 @@ function crowded(
     if (turns >= fewest && columnOf(last) - columnOf(first) >= fewest / 2) found.push({ first, last });
     turns = 0;
   };
-  // The farthest point since the last turn; the way that led there is up, down, or not known yet.
+  // The farthest point since the last turn; the direction that led there is up, down, or not yet known.
   let far = 0;
   let way = 0;
   for (let i = 1; i < value.length; i++) {
@@ -155,7 +155,7 @@ function band(
     means.between(Math.max(time[first], at(c) - reach * width), Math.min(time[last], at(c) + reach * width)),
   );
   const instants = Float64Array.from({ length: count }, (_, c) => at(c));
-  // It begins and ends where the lines beside it do.
+  // A band begins and ends where the lines beside it do.
   instants[0] = time[first];
   instants[count - 1] = time[last];
   return {

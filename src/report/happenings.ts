@@ -1,5 +1,5 @@
-// What happens on the way of a run, whichever words of the text bring it: a source that starts or stops, a switch that opens or
-// closes at a stated time, be it a plug that a value pulls out of its jack.
+// What happens during a run, whichever words of the text cause it: a source that starts or stops, a switch that opens or closes
+// at a stated time, such as a plug pulled out of its jack.
 import { instants } from "../assembly/each.js";
 import { toNumber } from "../base/fraction.js";
 import { countable, type Design } from "../design/design.js";
@@ -13,7 +13,7 @@ export interface Happening {
   readonly label: string;
 }
 
-/** What happens within a run, in order; of what happens at one instant the first in the text is named. */
+/** What happens within a run, in order; of several events at one instant, the first in the text. */
 export function happenings({ design, reached }: Run): Happening[] {
   const all = design.parts.flatMap(({ name, wave, control }): Happening[] => {
     const said = (at: number | undefined, word: string) =>
@@ -30,13 +30,13 @@ export function happenings({ design, reached }: Run): Happening[] {
   return within.filter(({ at }, i) => i === 0 || at > within[i - 1].at);
 }
 
-/** The shortest period of a source, of video that of its lines, s; undefined where none repeats. */
+/** The shortest period of any source, for video that of its lines, s; undefined if none repeats. */
 export function fastest(design: Design): number | undefined {
   const periods = design.parts.flatMap((part) => {
     const shape = part.wave?.shape;
     if (shape?.kind === "segments" && shape.period) return [toNumber(shape.period)];
     if (shape?.kind !== "packed" || !countable(part)) return [];
-    // Lines last some 64 us (ITU-R BT.1700): a millisecond has several of them.
+    // A line lasts some 64 us (ITU-R BT.1700), so a millisecond holds several.
     const [first, second] = instants(design, part.name, 1e-3);
     return second > first ? [second - first] : [];
   });

@@ -1,5 +1,5 @@
-// How often trials measured what: one histogram a check, over an axis of its own, with what its limits allow behind it. Trials that pass
-// are filled, those that fail stand on them, hollow; a dotted line is what the design measures with every value as designed.
+// How often trials measured what: one histogram per check, each on its own axis, with the limits behind it. Trials that pass are
+// filled; those that fail are stacked on them, hollow; a dotted line is the value with everything as designed.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
 import { judge } from "../measures/verdict.js";
@@ -20,15 +20,15 @@ const footBand = 44;
 const tickRoom = 56;
 
 const [good, bad] = inks;
-/** Bars of a histogram: the root of the number of trials, within these. */
+/** Bars of a histogram: the square root of the number of trials, within these bounds. */
 const fewest = 8;
 const mostBars = 48;
-/** A limit is shown within so many widths of what was measured. */
+/** A limit is shown if it is within this many widths of what was measured. */
 const far = 2;
 
 type Check = Trials["checks"][number];
 
-/** Trials of one check by what they measured, in its shown unit. */
+/** Trials of one check by measured value, in its shown unit. */
 interface Heap {
   readonly check: Check;
   readonly unit: string;
@@ -43,7 +43,7 @@ interface Heap {
 /**
  * Draws what trials measured.
  * @returns SVG text, with a title and a description for those who cannot see it
- * @throws RangeError where no check was looked at
+ * @throws RangeError if no check was looked at
  */
 export function histogramPicture(trials: Trials, look: { readonly id?: string } = {}): string {
   if (trials.checks.length === 0) throw new RangeError("a picture needs a check at least");
@@ -70,7 +70,7 @@ function heapOf(check: Check, measured: readonly number[], nominal: number): Hea
     { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY },
   );
   const bars = Math.min(mostBars, Math.max(fewest, Math.ceil(Math.sqrt(values.length))));
-  // Trials that all measure the same make one bar, in the middle of an axis.
+  // Trials that all measure the same make one bar in the middle of the axis.
   const same = Math.max(Math.abs(low), 1e-30) * 1e-6;
   const [from, to] = high - low > same ? [low, high] : [low - same * bars, low + same * bars];
   const step = (to - from) / bars;
@@ -87,7 +87,7 @@ function panel(heap: Heap, frame: Frame): string {
   const { check, unit, low, step, passed, failed, nominal } = heap;
   const by = unit === "%" ? 100 : 1;
   const end = low + step * passed.length;
-  // A limit far away would leave of the heap no more than a line.
+  // A limit far away would shrink the histogram to a line.
   const near = (l: number | undefined) => {
     if (l === undefined || l * by < low - far * (end - low) || l * by > end + far * (end - low)) return [];
     return [l * by];

@@ -1,9 +1,9 @@
-// Inks for what goes along a range, from dark for its start to light for its end, so that the order shows in grey as well; on a dark
-// ground they begin less dark.
+// Inks along a range, from dark at its start to light at its end, so that the order shows in grey too; on a dark background
+// they start less dark.
 
 type Colour = readonly [number, number, number];
 
-/** Three inks of rising lightness that stay apart under the common colour-vision deficiencies, on white and in the dark. */
+/** Three inks of rising lightness that are told apart under the common colour-vision deficiencies, on white and in the dark. */
 const onWhite: readonly Colour[] = [
   [10, 48, 92],
   [0, 121, 110],
@@ -14,10 +14,10 @@ const inDark: readonly Colour[] = [
   [64, 184, 164],
   [255, 207, 128],
 ];
-/** Inks of the scale. */
+/** Number of inks on the scale. */
 const steps = 240;
 
-/** The ink of a place from 0 to 1 along the range. */
+/** The ink at a position from 0 to 1 along the range. */
 export function inkAt(place: number): string {
   return between(onWhite, Math.round(place * steps) / steps);
 }
@@ -26,7 +26,7 @@ const darkOf = new Map(
   Array.from({ length: steps + 1 }, (_, k) => [between(onWhite, k / steps), between(inDark, k / steps)]),
 );
 
-/** What stands for an ink of the scale on a dark ground. */
+/** The replacement for an ink of the scale on a dark background. */
 export function darkInk(ink: string): string | undefined {
   return darkOf.get(ink);
 }

@@ -1,4 +1,4 @@
-// The parts list of a design: every part of the opened design once, in the order of the text.
+// The parts list of a design: every part of the flattened design once, in the order of the text.
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
@@ -49,14 +49,14 @@ function valueText(part: PartSpec): string {
     : `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
 }
 
-/** As it is written; what is worked out and has no end is rounded to what a hand would write. */
+/** The amount as written; a computed value with endless digits is rounded as a person would write it. */
 function amountText(amount: Amount): string {
   const value = toNumber(amount.value);
   const written = Number(value.toPrecision(5)) === value;
   return engineering(value, unitOf(amount.dimension), written ? 5 : 4);
 }
 
-/** `± 5 %` where both bounds are equally far, else both. */
+/** `± 5 %` if both bounds are equally far, else both. */
 function toleranceText(amount: Amount): string {
   const value = toNumber(amount.value);
   const below = toNumber(amount.value.sub(amount.low));
@@ -69,7 +69,7 @@ function toleranceText(amount: Amount): string {
     : `−${show(below)} / +${show(above)}`;
 }
 
-/** What is said of a part besides its value: `drop 600 mV`. */
+/** What is stated of a part besides its value: `drop 600 mV`. */
 export function statedOf(part: PartSpec): string[] {
   return [...part.amounts].map(([word, amount]) => {
     const tolerance = toleranceText(amount);

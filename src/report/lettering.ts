@@ -1,17 +1,17 @@
-// Words in a picture, and the colours of ink. The width of a text is judged on the safe side, without a font at hand, so that
-// nothing that was fitted is cut off or runs into its neighbour.
+// Words in a picture, and the colours of ink. Text widths are estimated on the safe side, without a font, so that nothing that
+// was fitted is cut off or runs into its neighbour.
 import { element, safeFigure, typeset, visible } from "./markup.js";
 
-// Colours that stay apart under the common colour-vision deficiencies, by hue and by lightness: the blue,
+// Colours that stay distinct under the common colour-vision deficiencies, by hue and by lightness: the blue,
 // vermilion and green proposed by M. Okabe & K. Ito, "Color Universal Design" (2008), darkened for thin lines on
 // white.
 export const inks = ["#00609c", "#c24a00", "#00795a"];
 export const ink = "#1d2733";
 export const faint = "#5b6773";
 /**
- * Width of a text in pixels, on the safe side: no font is at hand to measure with, so this goes by the widest of
- * the usual sans-serif faces.
- * @param bold as all weights from 600 are
+ * Width of a text in pixels, on the safe side: there is no font to measure with, so this assumes the widest of the usual
+ * sans-serif faces.
+ * @param bold true for any weight from 600 up
  */
 export function textWidth(text: string, size: number, bold = false): number {
   let units = 0;
@@ -25,7 +25,7 @@ export function textWidth(text: string, size: number, bold = false): number {
   return units * size * (bold ? 1.1 : 1);
 }
 
-/** Cuts a text to a width in pixels, with an ellipsis. */
+/** Cuts a text to a width in pixels, ending it with an ellipsis. */
 export function shorten(text: string, size: number, width: number, bold = false): string {
   const seen = visible(text);
   if (textWidth(seen, size, bold) <= width) return seen;
@@ -34,7 +34,7 @@ export function shorten(text: string, size: number, width: number, bold = false)
   return `${kept.join("").trimEnd()}…`;
 }
 
-/** A line of text; `inside` is plain text and is escaped. */
+/** A line of text; `inside` is plain text and gets escaped. */
 export function text(
   x: number,
   y: number,

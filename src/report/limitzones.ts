@@ -1,24 +1,24 @@
-// The limits of a check in a panel: what lies between two bounds is shaded as allowed; of a single bound a narrow strip on the
-// forbidden side is.
+// The limits of a check in a panel: between two bounds, the allowed band is shaded; for a single bound, a narrow strip on its
+// forbidden side.
 import { shorten, text, textWidth } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";
 
-/** A limit to show: a shaded band, or an edge where one bound is missing. */
+/** A limit to show: a shaded band, or an edge if one bound is missing. */
 export interface LimitZone {
   readonly low?: number;
   readonly high?: number;
-  /** The span in which it holds, s; all of the panel's where it is not given. */
+  /** The span in which it holds, s; the panel's if not given. */
   readonly from?: number;
   readonly to?: number;
   readonly label: string;
 }
 
-/** Colour of what is allowed, and of its edge. */
+/** Colour of the allowed band, and of its edge. */
 export const zone = "#f3d9a4";
 export const zoneEdge = "#a87400";
 
-// A band between two bounds is shaded; of a single bound the forbidden side is, over a few pixels.
+// Between two bounds the band is shaded; for a single bound, a few pixels of the forbidden side.
 export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): string {
   const within = (t: number) => time.pixel(Math.min(Math.max(t, time.from), time.to));
   const left = limit.from === undefined ? frame.left : within(limit.from);
@@ -50,16 +50,16 @@ export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): st
   return box + (low === undefined ? "" : edge(low)) + (high === undefined ? "" : edge(high));
 }
 
-/** A limit without bounds that are no numbers: an infinite bound bounds nothing. */
+/** A limit without its non-finite bounds: an infinite bound bounds nothing. */
 function bounded(limit: LimitZone): LimitZone {
   const known = (v: number | undefined) => (Number.isFinite(v) ? v : undefined);
   return { ...limit, low: known(limit.low), high: known(limit.high) };
 }
 
-/** What stands between the words of two limits. */
+/** Separator between the words of two limits. */
 export const limitGap = "  ·  ";
 
-/** Limits as `name: bounds` in a width: names give way first, bounds last. */
+/** Limits as `name: bounds` fitted to a width: names are shortened first, bounds last. */
 function fitted(labels: readonly string[], width: number): string {
   const whole = labels.join(limitGap);
   if (textWidth(whole, 12) <= width) return whole;
@@ -69,7 +69,7 @@ function fitted(labels: readonly string[], width: number): string {
   });
   const bare = parts.map(({ bounds }) => bounds).join(limitGap);
   const left = (width - textWidth(bare, 12)) / parts.length - textWidth("…: ", 12);
-  // A name of a letter or two tells nothing, and half a number the wrong thing.
+  // A letter or two of a name tells nothing, and half a number is wrong.
   if (left < 40)
     return cut(
       parts.map(({ bounds }) => bounds),
@@ -80,7 +80,7 @@ function fitted(labels: readonly string[], width: number): string {
     .join(limitGap);
 }
 
-/** As many texts as there is room for. */
+/** As many texts as fit. */
 function cut(texts: readonly string[], width: number): string {
   for (let count = texts.length; count > 0; count--) {
     const some = [...texts.slice(0, count), ...(count < texts.length ? ["…"] : [])].join(limitGap);

@@ -1,10 +1,10 @@
-// An axis of even ratios: equal factors are equally far apart. Ticks stand at as many round digits times powers of ten as fit. Each
+// A logarithmic axis: equal factors are equally far apart. Ticks are at as many round digits times powers of ten as fit. Each
 // label has its own prefix, since decades apart share none.
 import { logarithm } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
 import { type AxisPlace, type AxisRange, roundStep, type Scale, type Tick } from "./scale.js";
 
-/** A scale of even ratios. */
+/** A logarithmic scale. */
 export function ratioScale({ from, to }: AxisRange, unit: string, { start, end, room }: AxisPlace): Scale {
   const base = logarithm(from);
   const perUnit = (end - start) / (logarithm(to) - base);
@@ -14,7 +14,7 @@ export function ratioScale({ from, to }: AxisRange, unit: string, { start, end, 
   return { from, to, ticks, unit, origin: 0, pixel };
 }
 
-/** Digits of ticks, the richest first. */
+/** Digits of ticks, the densest set first. */
 const digits = [[1, 1.5, 2, 3, 4, 5, 6, 8], [1, 2, 3, 5], [1, 2, 5], [1, 3], [1]] as const;
 
 function ticksOf(from: number, to: number, room: number): number[] {
@@ -34,7 +34,7 @@ function ticksOf(from: number, to: number, room: number): number[] {
     if (found.length >= 3 && found.length <= room) return found;
   }
   const decades = within([1]);
-  // Many decades: every n-th of them.
+  // Many decades: only every n-th of them.
   const each = Math.ceil(decades.length / room);
   if (decades.length > room) return decades.filter((_, i) => i % each === 0);
   const step = roundStep(from, to, Math.min(room, 8));

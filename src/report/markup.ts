@@ -1,5 +1,5 @@
-// Text on its way into SVG or HTML, safe between tags and inside quoted attributes of both. The result is well-formed XML 1.0
-// whatever came in; a mark that would turn the direction of its surroundings is shown by its number instead of being obeyed.
+// Text for SVG or HTML, safe between tags and inside quoted attributes of both. The result is well-formed XML 1.0 whatever came
+// in; a mark that would change the direction of surrounding text is shown by its number instead.
 
 const entities: Readonly<Record<string, string>> = {
   "&": "&amp;",
@@ -10,9 +10,9 @@ const entities: Readonly<Record<string, string>> = {
 };
 
 /**
- * Text as it will be seen. Characters that XML 1.0 (section 2.2) does not allow, lone surrogates among them, become
+ * Text as it will be seen. Characters that XML 1.0 (section 2.2) does not allow, including lone surrogates, become
  * U+FFFD; line breaks and tabs become spaces; the direction marks of Unicode (UAX #9, table 1) become e.g.
- * `[U+202E]`. Seen once, it changes no more.
+ * `[U+202E]`. Idempotent.
  */
 export function visible(text: string): string {
   let out = "";
@@ -25,12 +25,12 @@ export function visible(text: string): string {
   return out;
 }
 
-/** Text for markup: made visible, and the five signs that mean something to XML escaped. */
+/** Text for markup: made visible, with XML's five special characters escaped. */
 export function safe(text: string): string {
   return visible(text).replace(/[&<>"']/g, (c) => entities[c]);
 }
 
-/** Words with the minus signs of their numbers as they are set in print (ISO 80000-1:2009, 7.2), which a hyphen is not. */
+/** Words whose numbers have true minus signs, as in print (ISO 80000-1:2009, 7.2), instead of hyphens. */
 export function typeset(words: string): string {
   return words.replace(/(^|[\s(])-(?=[\d.])/g, "$1\u2212");
 }
@@ -40,7 +40,7 @@ export function safeFigure(words: string): string {
   return safe(typeset(words));
 }
 
-// Embeddings, overrides and isolates reach beyond the text they stand in; the plain marks move its neighbours.
+// Embeddings, overrides and isolates act beyond the text they are in; the plain marks move its neighbours.
 function turns(code: number): boolean {
   return (
     (code >= 0x202a && code <= 0x202e) ||
@@ -56,7 +56,7 @@ function allowed(code: number): boolean {
   return !(code >= 0xd800 && code <= 0xdfff) && (code & 0xfffe) !== 0xfffe;
 }
 
-/** One element. Attribute values are escaped; `inside` is markup already. An undefined attribute is left out. */
+/** One element. Attribute values are escaped; `inside` is already markup. An undefined attribute is left out. */
 export function element(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,
@@ -69,7 +69,7 @@ export function element(
   return inside === undefined ? `<${name}${written}/>` : `<${name}${written}>${inside}</${name}>`;
 }
 
-/** A coordinate to a hundredth of a pixel, without needless zeros; `toFixed` knows no locale. */
+/** A coordinate to a hundredth of a pixel, without needless zeros; `toFixed` ignores the locale. */
 export function coordinate(x: number): string {
   if (!Number.isFinite(x)) throw new RangeError("a coordinate is not finite");
   const text = x.toFixed(2).replace(/\.?0+$/, "");

@@ -1,5 +1,5 @@
-// Captures over predictions: for each the samples, what the run shows at the same instants and, where values were fitted, what it
-// shows with these; what is left between them stands below on a scale of its own.
+// Captures over predictions: for each capture its samples, the run at the same instants and, if values were fitted, the run with
+// these; the residuals are below on a scale of their own.
 
 import { engineering } from "../base/quantity.js";
 import type { LaidOver } from "../captures/layover.js";
@@ -7,12 +7,12 @@ import { Trace } from "../waveforms/trace.js";
 import type { Panel } from "./panel.js";
 import { tracePicture } from "./svg.js";
 
-/** Room that one capture takes, px, and the least of a picture. */
+/** Width of one capture, px, and least width of a picture. */
 const each = 640;
 const least = 1200;
 
 /**
- * Draws captures over what was predicted, with the residual below.
+ * Draws captures over their predictions, with the residual below.
  * @param fitted the same captures over runs with fitted values
  * @returns SVG text
  */

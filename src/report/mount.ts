@@ -1,28 +1,28 @@
-// The sheet that a picture stands on: its size, its title, and a description for those who cannot see it.
+// The sheet of a picture: its size, its title, and a description for readers who cannot see it.
 import { darkStyle, inTheDark, onDark } from "./darkness.js";
 import { ink, shorten, text } from "./lettering.js";
 import { element, safe } from "./markup.js";
 
-/** Distance of everything from the edges, px. */
+/** Margin at all edges, px. */
 export const margin = 24;
-/** Height of the band that bears the title, px. */
+/** Height of the title band, px. */
 export const titleBand = 58;
 
 /** A sheet. */
 interface Sheet {
-  /** Start of the ids in the picture. */
+  /** Prefix of the ids in the picture. */
   readonly id: string;
   /** Pixels. */
   readonly width: number;
   readonly height: number;
-  /** What stands at the head of the picture. */
+  /** The heading of the picture. */
   readonly title: string;
-  /** What the picture is called where that says more than its head. */
+  /** The picture's accessible name, if it says more than the heading. */
   readonly name?: string;
   readonly words: string;
 }
 
-/** The SVG text of what is drawn. */
+/** The drawing as SVG text. */
 export function sheet({ id, width, height, title, name, words }: Sheet, drawn: readonly string[]): string {
   const laid = [
     element("rect", { width, height, fill: "#f8f9fa" }),

@@ -1,6 +1,6 @@
-// The look of what moves in the page, for light and dark. On paper the still pictures stand in its place.
+// The look of the interactive waveforms in the page, for light and dark. On paper the still pictures replace them.
 
-/** CSS of waveforms that move, wherever they stand; the colours are those of the page around them. */
+/** CSS of interactive waveforms, wherever they are; the colours are those of the page around them. */
 export const stackStyle = `
 .stack{margin:12px 0 0;background:var(--paper);border:1px solid var(--line);border-radius:4px;padding:0 12px 10px}
 .stack:focus-visible,.stack :focus-visible{outline:3px solid var(--focus);outline-offset:1px}
@@ -42,7 +42,7 @@ background:rgba(255,176,0,.55);pointer-events:none}
 .panel .head{padding-left:8px}.panel .values{margin-left:0;flex-basis:100%}.keys dl{grid-template-columns:1fr}}
 `.trim();
 
-/** CSS of a page with such waveforms, to be put behind that of the page. */
+/** CSS of a page with such waveforms, to follow that of the page. */
 export const movingStyle = `
 ${stackStyle}
 .moves figure.still{display:none}

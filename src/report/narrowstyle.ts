@@ -1,7 +1,7 @@
-// The look of the verdicts on a telephone: a check is a few lines below each other, since six columns would hide the verdict beyond the
-// edge. Rows are those of a table with the columns check, measured, limit, margin, verdict and where.
+// The look of the verdicts on a telephone: each check takes a few lines, since six columns would push the verdict off the
+// screen. Rows come from a table with the columns check, measured, limit, margin, verdict and where.
 
-/** CSS, to be put behind that of a page; its rows of verdicts have `data-check`. */
+/** CSS to follow that of a page; its rows of verdicts have `data-check`. */
 export const narrowStyle = `
 @media screen and (max-width:600px){table:has(tr[data-check]){min-width:0}
 table:has(tr[data-check]) thead{display:none}

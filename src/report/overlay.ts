@@ -1,4 +1,4 @@
-// A picture of traces of several runs over each other: one panel a trace, one curve for each value that was varied,
+// A picture with the traces of several runs overlaid: one panel per trace, one curve for each value that was varied,
 // dark for the smallest and light for the largest.
 import { engineering } from "../base/quantity.js";
 import type { Variation } from "../variation/variation.js";
@@ -7,18 +7,18 @@ import { inkAt } from "./inkscale.js";
 import type { Panel } from "./panel.js";
 import { tracePicture } from "./svg.js";
 
-/** Height that a name takes beside a panel, px, and what a panel has at least. */
+/** Height of a name beside a panel, px, and least height of a panel. */
 const nameHeight = 16;
 const least = 240;
-/** What stands above, between and below the panels, px. */
+/** Space above, between and below the panels, px. */
 const [top, between, bottom] = [58, 28, 58];
 
-/** The most curves in a panel: more would be a surface. */
+/** Most curves in a panel: more would merge into a surface. */
 const mostCurves = 40;
 
 /**
- * Draws the traces of a variation, each one's runs over each other. Of more than 40 runs as many are drawn, evenly chosen.
- * @throws RangeError where the variation kept no trace
+ * Draws the traces of a variation, the runs of each overlaid. Of more than 40 runs, 40 evenly chosen ones are drawn.
+ * @throws RangeError if the variation kept no trace
  */
 export function overlayPicture(v: Variation, look: { readonly id?: string } = {}): string {
   const panels = v.traces.flatMap(({ name, runs }): Panel[] => {

@@ -1,10 +1,10 @@
-// The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, those of each
-// deflated (RFC 1950), in base64; src/page/unpacked.ts reads them. A picture needs no more than this of a sample: its time to 6e-8
-// of the step before it, its value to 1.5e-5 of the trace's swing, and how the curve bends behind it to 2.5e-4. Bytes of like meaning
-// stand together, since that deflates best.
+// The stack of a run as text, so that a page can hold it: a head in JSON, and the samples of all traces as bytes, deflated per
+// trace (RFC 1950), in base64; src/page/unpacked.ts reads them. A picture needs no more than this of a sample: its time to 6e-8
+// of the step before it, its value to 1.5e-5 of the trace's swing, and the bend of the curve after it to 2.5e-4. Bytes of like
+// significance are stored together, since that deflates best.
 //
-// Of each trace one after the other, all little-endian: steps of time (float32; 0 at a jump), values (uint16, from the lowest to
-// the highest), bends at the start and at the end of the stretch behind each sample (int16); see the notation of arc.ts.
+// Traces follow each other, all little-endian: time steps (float32; 0 at a jump), values (uint16, from the lowest to
+// the highest), bends at the start and at the end of the stretch after each sample (int16); see the notation of arc.ts.
 import { zlibSync } from "fflate";
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
@@ -20,7 +20,7 @@ export interface PackedStack {
   readonly panels: number;
 }
 
-/** What the head says of a trace. */
+/** What the head says about a trace. */
 export interface TraceHead {
   readonly name: string;
   readonly unit: string;
@@ -28,11 +28,11 @@ export interface TraceHead {
   readonly start: number;
   readonly low: number;
   readonly high: number;
-  /** Bytes of its samples, deflated. */
+  /** Bytes of its deflated samples. */
   readonly bytes: number;
 }
 
-/** What the head says of a panel. */
+/** What the head says about a panel. */
 type PanelHead = Omit<StackPanel, "trace"> & { readonly trace: TraceHead };
 
 /** The head. */
@@ -41,15 +41,15 @@ export type PackedHead = Omit<Stack, "panels" | "periods"> & {
   readonly periods: readonly { readonly name: string; readonly starts: readonly number[] }[];
 };
 
-/** Sizes of a sample's figures, in bytes. */
+/** Bytes of each figure of a sample. */
 const sizes = [4, 2, 2, 2] as const;
 /** Their sum. */
 export const sampleSize = 10;
-/** What the highest value of a trace is written as. */
+/** The code of a trace's highest value. */
 export const topLevel = 65_535;
-/** What is larger is shown as this: a swing must be a number too. */
+/** Larger values are clipped to this, so that the swing stays finite. */
 const most = 1e300;
-/** Parts of the swing that a bend is counted in, and the most of these. */
+/** Steps of the swing in which a bend is counted, and the most of these. */
 export const bendParts = 4096;
 const mostBend = 32_767;
 
@@ -59,11 +59,11 @@ export function pack(stack: Stack): PackedStack {
   return packer.done({ ...stack, panels: stack.panels.map((panel) => packer.add(panel)) });
 }
 
-/** Packs a stack panel by panel, so that no more than one of them needs to be there. */
+/** Packs a stack panel by panel, so that only one panel needs to be in memory. */
 export class StackPacker {
   private readonly deflated: Uint8Array[] = [];
 
-  /** Takes a panel; gives what the head says of it. */
+  /** Takes a panel; returns its entry in the head. */
   add(panel: StackPanel): PanelHead {
     const { head, figures } = written(panel.trace);
     const bytes = new Uint8Array(head.count * sampleSize);
@@ -77,7 +77,7 @@ export class StackPacker {
     return { ...panel, trace: { ...head, bytes: deflated.length } };
   }
 
-  /** The packed stack, when all its panels have been taken. @param stack with what came of them */
+  /** The packed stack, once all panels have been added. @param stack with the entries of its panels */
   done(stack: KeptStack<PanelHead>): PackedStack {
     const periods = stack.periods.map(({ name, starts }) => ({ name, starts: [...starts] }));
     const bytes = new Uint8Array(this.deflated.reduce((sum, { length }) => sum + length, 0));
@@ -112,7 +112,7 @@ function written(trace: Trace): { head: Omit<TraceHead, "bytes">; figures: Uint8
   const arc = new Arc();
   let reached = time[0] ?? 0;
   for (let i = 0; i < count; i++) {
-    // From where the reader stands, so that roundings do not add up.
+    // Measured from the reader's running time, so that rounding does not accumulate.
     step[i] = i === 0 || time[i] === time[i - 1] ? 0 : Math.max(0, time[i] - reached);
     reached += step[i];
     if (!(swing > 0)) continue;
@@ -144,7 +144,7 @@ function shuffle(from: Uint8Array, into: Uint8Array, size: number): void {
 /** Bytes as base64. */
 export function base64(bytes: Uint8Array): string {
   const pieces: string[] = [];
-  // Whole groups of three, so that the pieces can be joined.
+  // Whole groups of three bytes, so that the pieces can be joined.
   for (let i = 0; i < bytes.length; i += 24_576)
     pieces.push(btoa(String.fromCharCode(...bytes.subarray(i, i + 24_576))));
   return pieces.join("");

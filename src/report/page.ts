@@ -1,6 +1,6 @@
-// The report: one page that stands alone and takes nothing from elsewhere, which a policy in the page forbids: it lets the one
-// program and the styles pass that it holds itself, by their hashes. Without the program it is all there, and still. What is shown of
-// a run is drawn while the run is there: a long one takes much memory, and a page has many.
+// The report: one page that stands alone and loads nothing, which a policy in the page enforces: it allows, by their hashes,
+// only the page's own script and styles. Without the script everything is still there, but does not move. Each run is rendered
+// while it exists: a long run takes much memory, and a page has many.
 import { engineering } from "../base/quantity.js";
 import type { Design } from "../design/design.js";
 import { type ShownFigure, shownFigures } from "../judging/shownfigures.js";
@@ -42,19 +42,19 @@ export interface Exhibit {
   readonly status: Run["status"];
   readonly reason: string;
   readonly reached: number;
-  /** What its text shows without asking anything of it. */
+  /** Figures that its text shows without a limit. */
   readonly shown: readonly ShownFigure[];
-  /** The still picture of its waveforms and those of its tubes, as HTML. */
+  /** The still pictures of its waveforms and of its tubes, as HTML. */
   readonly figures: readonly string[];
   readonly screens: readonly string[];
   readonly clippings: readonly Clipping[];
-  /** Its row of the table of how it was simulated, as HTML. */
+  /** Its row in the table of how runs were simulated, as HTML. */
   readonly account: string;
-  /** What it asks of the parts, as HTML; where it was asked for. */
+  /** The stress on the parts, as HTML; only if asked for. */
   readonly stress?: string;
-  /** The schematic with the figures of the run, as SVG; where it was asked for. */
+  /** The schematic with the figures of the run, as SVG; only if asked for. */
   readonly drawing?: string;
-  /** Its waveforms for the page that moves; nothing where there is nothing to show. */
+  /** Its interactive waveforms; absent if there is nothing to show. */
   readonly moving?: PackedStack;
 }
 
@@ -64,32 +64,32 @@ export interface Contents {
   /** The run of the design as drawn first, then those of its cases. */
   readonly runs: readonly Exhibit[];
   readonly results: readonly CheckResult[];
-  /** The schematic, its blocks closed and its blocks open, as SVG; both the same where there are no blocks. */
+  /** The schematic with its blocks closed and open, as SVG; both the same if there are no blocks. */
   readonly schematic?: { readonly closed: string; readonly open: string };
-  /** What the tolerances come to, as HTML; where it was asked for. */
+  /** The effect of the tolerances, as HTML; only if asked for. */
   readonly spread?: string;
   /** Shows the cautions for work near a picture tube. */
   readonly tube: boolean;
-  /** The design as it is written. */
+  /** The design as written. */
   readonly text: string;
-  /** The program of the page; without it the page is still. */
+  /** The script of the page; without it the page is still. */
   readonly program?: string;
-  /** SHA-256 of a text in UTF-8, in base64; without it the page's styles are let pass as they are, and no program is. */
+  /** SHA-256 of a UTF-8 text, in base64; without it the page allows any style and no script. */
   readonly digest?: (text: string) => string;
 }
 
 /** Pixels of a tube's picture in the page; the command `picture` makes larger ones. */
 const screenSize = { width: 576, height: 432 };
 
-/** What is to be shown of a run besides. */
+/** What else to show of a run. */
 export interface ExhibitOptions {
   /** Traces of places or parts. */
   readonly traces?: readonly string[];
-  /** What it asks of the parts; of many parts that takes as long as the run. */
+  /** The stress on the parts; with many parts this takes as long as the run. */
   readonly stress?: boolean;
 }
 
-/** All that the page shows of a run, the `index`-th of it. */
+/** Everything that the page shows of a run. @param index number of the run, from 0 */
 export function exhibit(
   run: Run,
   index: number,
@@ -121,7 +121,7 @@ export function exhibit(
   };
 }
 
-/** The page as HTML text, in pieces: with the samples of its runs it may be long. */
+/** The page as HTML text, in pieces, since with the samples of its runs it may be long. */
 export function page(contents: Contents): string[] {
   const { design, runs, results, schematic, tube, program } = contents;
   const groups = byCase(results);
@@ -157,7 +157,7 @@ export function page(contents: Contents): string[] {
   return pieces.filter((text) => text !== "").map((text) => `${text}\n`);
 }
 
-/** What the browser may do: show what the page holds, and run the one program that it came with. */
+/** What the browser may do: show the page's contents, and run only the page's own script. */
 function policy(markup: readonly string[], { program, digest }: Contents): string {
   if (!digest) return "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
   const styles = markup.flatMap((text) =>
@@ -187,18 +187,18 @@ function caution(): string {
   );
 }
 
-/** The schematic; where it has blocks, what they hold can be unfolded. */
+/** The schematic; if it has blocks, with their contents to unfold. */
 function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string {
   const inside =
     closed === open
       ? ""
       : `\n<details>\n<summary>The same with all blocks open</summary>\n<div class="wide drawing">\n${open}</div>\n</details>`;
-  // On paper what is broad is turned.
+  // On paper a wide drawing is turned sideways.
   const [, width] = /width="(\d+)"/.exec(closed) ?? [];
   return `<section${Number(width) > 1000 ? ' class="broad"' : ""}>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
 }
 
-/** A run: what is shown of it, and the samples that the page holds of it. */
+/** A run: its results, and its samples. */
 function section(
   { caseName, shown: told, figures, screens, moving, stress: table, drawing }: Exhibit,
   results: readonly CheckResult[],
@@ -211,7 +211,7 @@ function section(
   const values = told.length === 0 ? "" : `\n${shownTable(told, `Shown: ${caseTitle(caseName)}`)}`;
   const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
   const waves = [...stack, ...figures].join("\n");
-  // Where there is a screen, it stands beside the waveforms if the page is wide enough.
+  // The screens stand beside the waveforms if the page is wide enough.
   const pictures =
     screens.length === 0
       ? waves
@@ -227,7 +227,7 @@ function section(
   };
 }
 
-/** The picture on each tube, the bytes in the page itself. */
+/** The picture on each tube, inlined in the page. */
 function tubes(run: Run, title: string): string[] {
   return screens(run, screenSize).map(({ tube, image }) => {
     const words = safe(`The picture on ${tube}, ${caption(image)}`);
@@ -256,7 +256,7 @@ function verdicts(results: readonly CheckResult[], title: string): string {
   return table(title, head, rows);
 }
 
-/** Figures that nothing is asked of. */
+/** Figures without a limit. */
 function shownTable(figures: readonly ShownFigure[], title: string): string {
   const rows = figures.map(
     (figure) =>
@@ -266,7 +266,7 @@ function shownTable(figures: readonly ShownFigure[], title: string): string {
   return table(title, [["shown"], ["measured", "n"], ["where"]], rows);
 }
 
-/** Outputs that stood at their limits; empty where none did. */
+/** Outputs that reached their limits; empty if none did. */
 function limits(runs: readonly Exhibit[]): string {
   const found = runs.flatMap((run) => run.clippings.map((row) => ({ run, row, cells: clippingCells(row) })));
   if (found.length === 0) return "";

@@ -1,5 +1,5 @@
-// One panel of a picture: traces in one unit over one span of time. A curve is cut to its outline first, so that a million samples
-// cost no more than a few thousand. No label lies on another: names stand in a margin beside the ends of their curves.
+// One panel of a picture: traces in one unit over one span of time. A curve is first reduced to its outline, so that a million
+// samples cost no more than a few thousand. Labels do not overlap: names stand in a margin beside the ends of their curves.
 
 import { engineering } from "../base/quantity.js";
 import { traceBounds } from "../measures/window.js";
@@ -24,14 +24,14 @@ interface InstantMark {
 export interface Panel {
   readonly title: string;
   readonly traces: readonly Trace[];
-  /** Span to show, s; the group's own where it is not given. */
+  /** Span to show, s; the group's if not given. */
   readonly from?: number;
   readonly to?: number;
   readonly limits?: readonly LimitZone[];
   readonly marks?: readonly InstantMark[];
-  /** Measures to be drawn where they were taken; beside curves alone, not beside bands. */
+  /** Measures drawn where they were taken; only beside curves, not beside bands. */
   readonly dimensions?: readonly DrawnMeasure[];
-  /** A colour for each trace, where the usual ones would not tell them apart: traces that follow one value. */
+  /** A colour for each trace, if the usual ones would not tell them apart: traces that follow one value. */
   readonly inks?: readonly string[];
 }
 
@@ -53,7 +53,7 @@ export function drawPanel(panel: Panel, frame: Frame, time: Scale, id: string): 
     const own = panel.inks?.[k];
     const round = own ? 0 : Math.floor(k / inks.length);
     const colour = own ?? inks[k % inks.length];
-    // Bands of several traces over each other would tell nothing.
+    // Overlaid bands of several traces would show nothing.
     if (outlines.length > 1) inside.push(curve(o, time, y, colour, round));
     else {
       const seen = {
@@ -87,7 +87,7 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
   let high = Number.NEGATIVE_INFINITY;
   const meet = (v: number | undefined) => {
     if (v === undefined || !Number.isFinite(v)) return;
-    // A run that overflowed must not take the axis with it: beyond 1e30 the curve leaves the frame.
+    // An overflowed run must not stretch the axis: beyond 1e30 the curve leaves the frame.
     const seen = Math.max(-1e30, Math.min(1e30, v));
     low = Math.min(low, seen);
     high = Math.max(high, seen);
@@ -98,7 +98,7 @@ function valueScale(panel: Panel, outlines: readonly Outline[], frame: Frame): S
     meet(l.high);
   }
   if (low > high) [low, high] = [0, 1];
-  // Rounding dust on a level line is not a waveform: show at least a millionth of the level.
+  // Rounding error on a level line is not a waveform: show at least a millionth of the level.
   const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const unit = panel.traces[0]?.unit ?? "";
@@ -136,12 +136,12 @@ function headingOf(panel: Panel, frame: Frame, y: Scale): string {
   return heading(title, labels, frame, y);
 }
 
-/** What stands above a frame: the unit of its axis, its title and the words of its limits. */
+/** The heading of a frame: the unit of its axis, its title and the words of its limits. */
 export function heading(title: string, labels: readonly string[], frame: Frame, y: Scale): string {
   const limits = labels.filter((label) => label !== "");
   const baseline = frame.top - 9;
   const width = frame.right - frame.left;
-  // The title gives way to the limits down to two fifths of the width, then the limits to the title.
+  // The title is shortened for the limits down to two fifths of the width, then the limits for the title.
   const wanted = textWidth(limits.join(limitGap), 12) + 50;
   const spare = limits.length === 0 ? width : Math.max(0.4 * width, width - wanted);
   const shown = shorten(title, 13, spare, true);
@@ -154,12 +154,12 @@ export function heading(title: string, labels: readonly string[], frame: Frame, 
   );
 }
 
-// Where the title is the name of the only trace, the name need not stand beside the curve again.
+// If the title is the name of the only trace, the name is not repeated beside the curve.
 function named(panel: Panel): boolean {
   return panel.traces.length === 1 && panel.traces[0].name === panel.title;
 }
 
-// Names beside the ends of their curves, pushed apart where they would meet, joined by a short lead.
+// Names beside the ends of their curves, pushed apart where they would meet, joined by short leads.
 function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scale): string {
   if (named(panel)) return "";
   const pitch = 15;
@@ -200,24 +200,24 @@ function names(panel: Panel, outlines: readonly Outline[], frame: Frame, y: Scal
     .join("");
 }
 
-/** The most room that a name may take beside a frame, px. */
+/** Widest name beside a frame, px. */
 const mostName = 150;
 
-/** Room that the names of a panel's traces take beside its frame, px. */
+/** Room for the names of a panel's traces beside its frame, px. */
 export function nameRoom(panel: Panel): number {
   if (named(panel)) return 12;
   const widths = panel.traces.map((t) => textWidth(t.name, 13, true));
   return 15 + Math.min(mostName, Math.max(0, ...widths));
 }
 
-/** Where a panel stands, and its axes. */
+/** The frame of a panel and its axes. */
 interface Axes {
   readonly frame: Frame;
   readonly time: Scale;
   readonly y: Scale;
 }
 
-// A mark is a dotted line; its words stand beside it, at the top where that is free, else wherever it is freest.
+// A mark is a dotted line with words beside it, at the top if that is free, else wherever it is freest.
 function marks(panel: Panel, { frame, time, y }: Axes, taken: WordBox[]): string {
   return (panel.marks ?? [])
     .filter((m) => m.at >= time.from && m.at <= time.to)
@@ -249,7 +249,7 @@ function marks(panel: Panel, { frame, time, y }: Axes, taken: WordBox[]): string
     .join("");
 }
 
-/** Levels that words should not stand on: those of the limits, and nothing. @param t where it matters at one instant alone */
+/** Levels that words should not cover: those of the limits, and zero. @param t restricts the limits to those of one instant */
 function levelsAt({ limits = [] }: Panel, { from, to }: Scale, t?: number): number[] {
   const holds = (limit: LimitZone) =>
     t === undefined ||
@@ -261,7 +261,7 @@ function levelsAt({ limits = [] }: Panel, { from, to }: Scale, t?: number): numb
   ] as number[];
 }
 
-/** The height at which words from x0 to x1 keep off curves and levels: the highest of the freest. */
+/** The height at which words from x0 to x1 are clear of curves and levels: the topmost of the freest ones. */
 function freest(panel: Panel, { frame, time, y }: Axes, [x0, x1]: readonly [number, number]): number {
   const enough = 12;
   const perPixel = (time.to - time.from) / (time.pixel(time.to) - time.pixel(time.from));

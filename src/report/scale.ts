@@ -1,5 +1,5 @@
-// An axis: from quantities to pixels, with ticks at 1, 2 or 5 times a power of ten. All labels of an axis share one prefix (0, 50,
-// 100 with "µs" said once). Ticks are whole multiples of the step, so that zero is exactly zero.
+// An axis: from quantities to pixels, with ticks at 1, 2 or 5 times a power of ten. All labels of an axis share one prefix (0,
+// 50, 100 with "µs" given once). Ticks are whole multiples of the step, so that zero is exactly zero.
 
 /** One tick. */
 export interface Tick {
@@ -14,7 +14,7 @@ export interface Scale {
   readonly ticks: readonly Tick[];
   /** The unit of the labels with its prefix, e.g. `µs`. */
   readonly unit: string;
-  /** Where the labels count from, in SI units; not zero only for a short span long after the start. */
+  /** Where the labels count from, in SI units; nonzero only for a short span long after the start. */
   readonly origin: number;
   /** Pixel of a value. */
   pixel(value: number): number;
@@ -33,7 +33,7 @@ const letters = ["f", "p", "n", "µ", "m", "", "k", "M", "G"];
 /** The step that puts ticks at round values inside `from`..`to`, at most `room` intervals of them. */
 export function roundStep(from: number, to: number, room: number): number {
   const raw = (to - from) / Math.max(1, room);
-  // Found by trial instead of by logarithm: exact at the borders, and the same on every machine.
+  // Found by trial, not by logarithm: exact at the boundaries, and the same on every machine.
   let power = 0;
   while (ten(power + 1) <= raw) power++;
   while (ten(power) > raw) power--;
@@ -41,7 +41,7 @@ export function roundStep(from: number, to: number, room: number): number {
   return ten(power + 1);
 }
 
-/** What an axis shows: from one value to another. */
+/** The range of an axis. */
 export interface AxisRange {
   readonly from: number;
   readonly to: number;
@@ -51,9 +51,9 @@ export interface AxisRange {
 export interface AxisPlace {
   /** Pixel of `from`. */
   readonly start: number;
-  /** Pixel of `to`; of a vertical axis less than `start`. */
+  /** Pixel of `to`; less than `start` on a vertical axis. */
   readonly end: number;
-  /** How many ticks would be good. */
+  /** Desired number of ticks. */
   readonly room: number;
 }
 
@@ -77,7 +77,7 @@ export function scale(
   const letter = letters[exponent / 3 + 5];
   const first = Math.ceil((from - origin) / step - 1e-6);
   const last = Math.floor((to - origin) / step + 1e-6);
-  // Ticks are counted in steps, and the label is the exact decimal of count times step.
+  // Ticks are counted in steps; the label is the exact decimal of count times step.
   const ticks: Tick[] = [];
   const decimals = Math.max(0, exponent - decade(step));
   for (let k = first; k <= last; k++) {
@@ -90,7 +90,7 @@ export function scale(
   return { from, to, ticks, unit: letter + unit, origin, pixel: (v) => start + (v - from) * perUnit };
 }
 
-/** The same scale without a prefix, where its unit takes none: per cent, and plain numbers. */
+/** The same scale without a prefix if its unit takes none: per cent, and plain numbers. */
 export function plainTicks(made: Scale, unit: string): Scale {
   if (unit !== "%" && unit !== "") return made;
   const ticks = made.ticks.map((t) => {
@@ -100,7 +100,7 @@ export function plainTicks(made: Scale, unit: string): Scale {
   return { ...made, ticks, unit };
 }
 
-// A power of ten, correctly rounded on every machine, which the power operator does not promise.
+// A power of ten, correctly rounded on every machine, which the power operator does not guarantee.
 function ten(power: number): number {
   return Number(`1e${power}`);
 }
@@ -113,14 +113,14 @@ function decade(step: number): number {
   return power;
 }
 
-// The prefix under which the largest label reads between 1 and 1000.
+// The prefix with which the largest label reads between 1 and 1000.
 function prefix(largest: number): number {
   let exponent = 9;
   while (exponent > -15 && largest < ten(exponent) * (1 - 1e-9)) exponent -= 3;
   return exponent;
 }
 
-/** A range with a little air above and below, and never of no height. */
+/** A range with some margin above and below, and never empty. */
 export function airy(low: number, high: number, share = 0.07): AxisRange {
   const size = high - low || Math.abs(high) || 1;
   return { from: low - share * size, to: high + share * size };

@@ -4,15 +4,15 @@ import type { Image } from "../tube/image.js";
 import { raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
-/** A tube and what it shows. */
+/** A tube and its picture. */
 interface TubePicture {
   readonly tube: string;
   readonly image: Image;
 }
 
 /**
- * The pictures of a run, one a tube.
- * @throws DesignError where a tube's figures make no sense
+ * The pictures of a run, one per tube.
+ * @throws DesignError if a tube's figures make no sense
  */
 export function screens(run: Run, size: { width?: number; height?: number } = {}): TubePicture[] {
   if (run.recording.count < 2 || !(run.reached > 0)) return [];

@@ -1,6 +1,6 @@
-// What of a run is worth a picture: for each signal whose periods the checks look at, a few of its periods with the signal, what was
-// checked, and the limits; for a case that changes something on the way, the whole run and what happens around the change. The
-// finest time scale comes first.
+// What to picture of a run. For each signal whose periods the checks use: a few of its periods with the signal, the checked
+// traces and the limits. For a case that changes something during the run: the whole run, and the time around the change. The
+// shortest time scale comes first.
 
 import { beatOf } from "../assembly/each.js";
 import { engineering } from "../base/quantity.js";
@@ -15,19 +15,19 @@ import type { LimitZone } from "./limitzones.js";
 import type { Panel } from "./panel.js";
 import type { PanelGroup } from "./svg.js";
 
-/** Periods shown of a signal. */
+/** Periods of a signal in a picture. */
 const shown = 3;
-/** Periods that differ by less than this factor are shown as one scale: a line, and the half lines of its pulses. */
+/** Periods that differ by less than this factor share one scale: a line, and the half lines of its pulses. */
 const like = 8;
-/** Groups at most of one sort. */
+/** Most groups of one sort. */
 const mostShown = 2;
-/** Panels at most in a group. */
+/** Most panels in a group. */
 const mostPanels = 5;
 
 /**
- * Groups of panels for a run; empty where the run has nothing to show.
- * @param more traces to be shown in each group besides
- * @param results those of its checks; where they are given, the worst periods of those that fail are shown as well
+ * Groups of panels for a run; empty if the run has nothing to show.
+ * @param more traces to add to each group
+ * @param results those of its checks; if given, the worst periods of failing checks are shown too
  */
 export function panelGroups(
   run: Run,
@@ -43,7 +43,7 @@ export function panelGroups(
   });
 }
 
-/** A panel with what was measured of its trace in the time that it shows. */
+/** A panel with the measures of its trace in the time it shows. */
 function measuredOn(run: Run, panel: Panel, shown: TimeSpan, results: readonly CheckResult[]): Panel {
   const dimensions = dimensionsOf(run, results, panel.traces[0], shown);
   return dimensions.length === 0 ? panel : { ...panel, dimensions };
@@ -64,12 +64,12 @@ function grouped(run: Run): PanelGroup[] {
   ];
 }
 
-/** Places that checks count by: their periods are read off their traces, so these are needed from start to end. */
+/** Places whose periods the checks use: these are read from their traces, which are therefore needed from start to end. */
 export function countedPlaces({ design }: Run): string[] {
   return design.checks.flatMap(({ each }) => (each === undefined || beatOf(design, each) ? [] : [each]));
 }
 
-/** What the checks count by, gathered by like periods, the shortest first; of each gathering the signals come first. */
+/** The names whose periods the checks use, grouped by similar periods, the shortest first; signals first in each group. */
 function scales(run: Run): string[][] {
   const names = [...new Set(run.design.checks.flatMap((c) => c.each ?? []))];
   const timed = names.flatMap((name) => {
@@ -90,11 +90,11 @@ function scales(run: Run): string[][] {
   );
 }
 
-/** A few periods of the first name, with everything that is checked by any of them. */
+/** A few periods of the first name, with everything that is checked per period of any of them. */
 function periodGroup(run: Run, names: readonly string[]): PanelGroup[] {
   const name = names[0];
   const starts = run.periods(name);
-  // Of video the middle of the run: it begins in the blanking of the field, where there is no picture.
+  // Video is shown from the middle of the run, as it begins in field blanking, without a picture.
   const film = beatOf(run.design, name)?.signal.wave?.shape.kind === "packed";
   const first = film ? Math.floor(Math.max(0, starts.length - 1 - shown) / 2) : 0;
   const from = starts[first];
@@ -105,7 +105,7 @@ function periodGroup(run: Run, names: readonly string[]): PanelGroup[] {
   return [{ title: `Periods of ${name}, ${period} each`, from, to, panels }];
 }
 
-/** What is drawn of what a check counts by. */
+/** The trace to draw for a name whose periods checks use. */
 function shownOf(run: Run, name: string): string {
   return beatOf(run.design, name)?.signal.name ?? name;
 }
@@ -117,8 +117,8 @@ export interface PlannedPanel {
 }
 
 /**
- * A panel for each signal that is counted by, for all that is checked and for what is spare, from the start to an instant: what
- * to draw, since the curves of a long run take much memory.
+ * A panel for each signal whose periods checks use, for everything that is checked, and for the spare traces, from the start to
+ * an instant. Only planned, not drawn, since the curves of a long run take much memory.
  */
 export function wholePanels(
   run: Run,
@@ -133,7 +133,7 @@ export function wholePanels(
     title,
     limits: limitsOf(run, checks, title, { from: 0, to }),
   }));
-  // What is spare stands last, unless it is checked.
+  // Spare traces come last, unless they are checked.
   const asked = new Set([...signals, ...more, ...checks.map((c) => shownFor(run, c))]);
   const rank = ({ title }: PlannedPanel) => (spare.includes(title) && !asked.has(title) ? 1 : 0);
   return [...panels].sort((a, b) => rank(a) - rank(b));
@@ -147,7 +147,7 @@ function whole(run: Run, checks: readonly CheckSpec[]): PanelGroup[] {
   return all.length === 0 ? [] : [{ title: "The whole run", from: 0, to: run.reached, panels: all }];
 }
 
-/** What happens in a run, each time with a few of the fastest periods before and after it. */
+/** Each event of a run, with a few of the fastest periods before and after it. */
 function around(run: Run, happened: readonly Happening[], checks: readonly CheckSpec[]): PanelGroup[] {
   const step = fastest(run.design);
   if (step === undefined) return [];
@@ -160,14 +160,14 @@ function around(run: Run, happened: readonly Happening[], checks: readonly Check
   });
 }
 
-/** Of several marks over a whole run the names would lie on each other; they stand above the groups beside it. */
+/** Several names of marks over a whole run would overlap; the groups beside it have them as titles. */
 const unnamed = (marks: readonly Happening[]) =>
   marks.length < 2 ? marks : marks.map(({ at }) => ({ at, label: "" }));
 
 const marked = (panels: readonly Panel[], marks: readonly Happening[]): Panel[] =>
   panels.map((panel) => ({ ...panel, marks }));
 
-/** The period that decided a check that fails, with a little of its neighbours; where it is not seen already. */
+/** The deciding period of each failing check, with a little of its neighbours, unless a group shows it already. */
 function worstPeriods(run: Run, results: readonly CheckResult[], seen: readonly PanelGroup[]): PanelGroup[] {
   const found: PanelGroup[] = [];
   for (const [i, { pass, period }] of results.entries()) {
@@ -181,12 +181,12 @@ function worstPeriods(run: Run, results: readonly CheckResult[], seen: readonly 
   return found;
 }
 
-/** Whether a group shows all of a stretch, and does not lose it in a time many times as long. */
+/** Whether a group shows all of a stretch, at a scale at which it can still be seen. */
 export function showsWell(group: TimeSpan, { from, to }: TimeSpan): boolean {
   return group.from <= from && group.to >= to && group.to - group.from < 10 * (to - from);
 }
 
-/** The stretch that decided a check, with a little of its neighbours, and what else fails that is counted by the same. */
+/** The stretch that decided a check, with a little of its neighbours, and the other failing checks per the same period. */
 export function decisiveGroup(
   run: Run,
   results: readonly CheckResult[],
@@ -206,7 +206,7 @@ export function decisiveGroup(
   return { title: `${which}, from ${engineering(from, "s", 5)}`, ...shown, panels };
 }
 
-/** One panel for each thing that was checked, as many as have room; `first` go first. */
+/** One panel for each trace that was checked, as many as fit; those in `first` come first. */
 function panelsOf(
   run: Run,
   checks: readonly CheckSpec[],
@@ -235,7 +235,7 @@ function targetsOf(run: Run, checks: readonly CheckSpec[], first: readonly strin
   return [...new Set([...first, ...checks.map((c) => shownFor(run, c))])];
 }
 
-/** The limits of what is shown that hold somewhere in a span. */
+/** The limits on a trace that apply somewhere in a span. */
 function limitsOf(
   run: Run,
   checks: readonly CheckSpec[],
@@ -253,7 +253,7 @@ function limitsOf(
     }));
 }
 
-/** What to show for a check: what it looks at, or the output whose clipping it asks about. */
+/** The trace to show for a check: its target, or the output whose clipping it asks about. */
 export function shownFor({ design }: Run, { target }: CheckSpec): string {
   const { probe } = probeOf(design, target);
   return probe.type === "clipping" ? design.places[design.parts[probe.part].head] : target;

@@ -1,14 +1,14 @@
-// What trials of the tolerances come to, as a section of the page: each check with its extremes, its limits, the share of trials
-// that pass, and what costs most; beside it the histograms.
+// Results of tolerance trials, as a section of the page: each check with its extremes, its limits, the share of trials that
+// pass, and the main causes; beside it the histograms.
 import { engineering } from "../base/quantity.js";
 import type { Spread, SpreadCheck } from "../spread/summary.js";
 import { safe, safeFigure } from "./markup.js";
 import { table } from "./tablemarkup.js";
 import { limitText, measuredText } from "./verdicts.js";
 
-/** Causes that are named. */
+/** Most causes named. */
 const named = 3;
-/** A smaller share of the variance than this is not worth its words. */
+/** A smaller share of the variance is not mentioned. */
 const slight = 0.005;
 
 const head = [

@@ -1,5 +1,5 @@
-// What of a run the moving page shows: panels over one time axis, from its start to its end, the periods that can be laid over each
-// other, the beam of each tube, and for each check the stretch that decided it. Drawn as fine as a picture needs.
+// What the interactive page shows of a run: panels over one time axis, from its start to its end, the periods that can be
+// overlaid, the beam of each tube, and for each check the stretch that decided it. As fine as a picture needs.
 import type { CheckSpec } from "../design/design.js";
 import { CheckView } from "../judging/checkview.js";
 import type { CheckResult } from "../judging/verify.js";
@@ -11,21 +11,21 @@ import { type Happening, happenings } from "./happenings.js";
 import type { LimitZone } from "./limitzones.js";
 import { shownFor, wholePanels } from "./selection.js";
 
-/** One panel: what it is called is the name of its trace. */
+/** One panel, titled with the name of its trace. */
 export interface StackPanel {
   readonly trace: Trace;
   readonly limits: readonly LimitZone[];
-  /** True for a trace that nobody checks: at hand, but not shown until it is asked for. */
+  /** True for a trace that no check uses: available, but hidden until asked for. */
   readonly spare: boolean;
 }
 
-/** Periods to be laid over each other: the instants at which they begin, s. */
+/** Periods to be overlaid: their starts, s. */
 export interface StackPeriods {
   readonly name: string;
   readonly starts: Float64Array;
 }
 
-/** A tube: the traces that move its beam, by name, and what they are at the edges of the screen. */
+/** A tube: the names of the traces that move its beam, and their values at the edges of the screen. */
 export interface StackBeam {
   readonly tube: string;
   readonly across: string;
@@ -39,7 +39,7 @@ export interface StackBeam {
   readonly full: number;
 }
 
-/** What decided a check: the stretch that was measured, s, and the instant in it, where it has one. */
+/** What decided a check: the stretch that was measured, s, and the instant in it, if there is one. */
 export interface Decider {
   readonly panel: string;
   readonly from: number;
@@ -47,34 +47,34 @@ export interface Decider {
   readonly at?: number;
 }
 
-/** All that moves of one run. */
+/** Everything interactive of one run. */
 export type Stack = KeptStack<StackPanel>;
 
-/** The same with something of each panel in its place. */
+/** The same with something else in place of each panel. */
 export interface KeptStack<T> {
   readonly title: string;
   readonly from: number;
   readonly to: number;
   readonly panels: readonly T[];
   readonly periods: readonly StackPeriods[];
-  /** What happens on the way. */
+  /** What happens during the run. */
   readonly marks: readonly Happening[];
   readonly beams: readonly StackBeam[];
-  /** One a check, in the order of the run's checks. */
+  /** One per check, in the order of the run's checks. */
   readonly deciders: readonly (Decider | undefined)[];
 }
 
-/** Points of a trace beyond which it is kept by its outline, which has a true low and high in each of so many columns. */
+/** Most points of a trace; a longer one is kept as an outline with the true low and high in each of so many columns. */
 const mostPoints = 1 << 20;
 const columns = 1 << 17;
 
-/** Samples of a recording beyond which a run is shown from its start only as far as these reach. */
+/** Most samples of a recording that are shown; a longer run is shown from its start as far as these reach. */
 const mostSamples = 2_000_000;
 
 /**
- * The stack of a run; nothing where the run has nothing to show.
+ * The stack of a run; undefined if the run has nothing to show.
  * @param results those of its checks
- * @param more traces to be shown besides
+ * @param more further traces to show
  */
 export function stackOf(
   run: Run,
@@ -85,7 +85,7 @@ export function stackOf(
   return keptStack(run, title, results, (panel) => panel, more);
 }
 
-/** The same with what is kept of each panel, one after the other: all curves of a long run at once take much memory. */
+/** The same, keeping something of each panel in turn, since all curves of a long run at once take much memory. */
 export function keptStack<T>(
   run: Run,
   title: string,
@@ -118,7 +118,7 @@ function thinned(trace: Trace): Trace {
   return time.length === 0 ? trace : new Trace({ name: trace.name, unit: trace.unit, time, value });
 }
 
-/** Periods that checks count by, where there are some within a span. */
+/** Periods that checks use, if there are any within a span. */
 export function periodsWithin(run: Run, { from, to }: TimeSpan): StackPeriods[] {
   const names = [...new Set(run.design.checks.flatMap((c) => c.each ?? []))];
   return names.flatMap((name) => {
@@ -127,7 +127,7 @@ export function periodsWithin(run: Run, { from, to }: TimeSpan): StackPeriods[] 
   });
 }
 
-/** The beams of the tubes of a run, where they are whole. */
+/** The beams of the tubes of a run, unless a tube is faulted. */
 export function beamsOf({ design }: Pick<Run, "design">): StackBeam[] {
   return design.parts.flatMap((part) => {
     const beam = part.kind.beam?.(part);
@@ -139,7 +139,7 @@ export function beamsOf({ design }: Pick<Run, "design">): StackBeam[] {
   });
 }
 
-/** Where a check was decided. @param trace what is shown of it, from the start */
+/** Where a check was decided. @param trace the shown trace, from the start */
 export function deciderOf(
   run: Run,
   check: CheckSpec,
@@ -153,7 +153,7 @@ export function deciderOf(
   const from = Math.max(window.from, trace.from);
   const to = Math.min(window.to, trace.to);
   if (!(from < to)) return undefined;
-  // Measured again as it is drawn, since the instant is sought on the same curve.
+  // Measured again on the drawn trace, since the instant is sought on the same curve.
   const seen = { trace, from, to, at: window.at, through };
   const instant =
     measure.needs === "at"
@@ -165,7 +165,7 @@ export function deciderOf(
   return { panel: name, from, to, ...(known && { at: instant }) };
 }
 
-/** The window of the period that decided. */
+/** The window of the deciding period. */
 function worstOf(run: Run, check: CheckSpec, { period }: CheckResult) {
   const { windows } = new CheckView(run, check, true);
   for (let i = 0; windows && i < windows.count; i++) {

@@ -1,4 +1,4 @@
-// What a run asks of its parts as a table of the page, with what is rated and what of it is used.
+// The stress of a run on its parts as a table of the page, with the ratings and how much of them is used.
 import { engineering } from "../base/quantity.js";
 import type { PartStress, Stress } from "../judging/stresses.js";
 import { safe, safeFigure } from "./markup.js";
@@ -9,7 +9,7 @@ const units = { power: "W", current: "A", voltage: "V" } as const;
 /** A cell: its words as HTML. */
 type Cell = string;
 
-/** The columns: what stands above them, how they are set, and what they say of a part; one that says nothing of any is left out. */
+/** The columns: heading, alignment, and what each says about a part; a column that is empty for every part is left out. */
 const columns: readonly (readonly [string, "n" | "k" | "", (stress: PartStress) => Cell])[] = [
   ["part", "k", ({ part, kind }) => `${safe(part)}<small>${safe(kind)}</small>`],
   ["power, mean", "n", ({ power }) => figure(power.mean, "W")],
@@ -28,7 +28,7 @@ const columns: readonly (readonly [string, "n" | "k" | "", (stress: PartStress) 
   ],
 ];
 
-/** The table as HTML. @param run whose it is, in words */
+/** The table as HTML. @param run the name of the run */
 export function stressTable(found: Stress, run: string): string {
   const shared =
     found.shared.times === 0
@@ -48,7 +48,7 @@ function figure(value: number, unit: string, figures = 3): Cell {
   return safeFigure(engineering(value, unit, figures));
 }
 
-/** A line for each rating of a part. */
+/** One line for each rating of a part. */
 function each(cell: (rating: PartStress["ratings"][number]) => Cell): (stress: PartStress) => Cell {
   return ({ ratings }) => ratings.map(cell).join("<br>");
 }

@@ -1,4 +1,4 @@
-// The look of the report page: readable on paper and on a narrow screen, with nothing told by colour alone.
+// The look of the report page: readable on paper and on a narrow screen, with nothing conveyed by colour alone.
 import { narrowStyle } from "./narrowstyle.js";
 
 /** CSS of the page. */

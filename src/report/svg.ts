@@ -1,5 +1,5 @@
-// A picture of traces, as SVG text: panels, or groups of panels that each have a time scale of their own (line scale beside field
-// scale). It is well-formed XML whatever the names hold, and needs no script, font or file from elsewhere.
+// A picture of traces as SVG text: panels, or groups of panels that each have their own time scale (line scale beside field
+// scale). It is well-formed XML whatever the names hold, and needs no script, font or other file.
 import { engineering } from "../base/quantity.js";
 import { bandWords } from "./envelope.js";
 import { faint, shorten, text } from "./lettering.js";
@@ -16,14 +16,14 @@ export interface PanelGroup {
   readonly panels: readonly Panel[];
 }
 
-/** How large, and what it is called. */
+/** Size and names of a picture. */
 interface PictureLook {
   readonly title: string;
   /** Pixels; 1200 unless given. */
   readonly width?: number;
-  /** Pixels; what the tallest group needs unless given. */
+  /** Pixels; as the tallest group needs unless given. */
   readonly height?: number;
-  /** Start of the ids in the picture, a word; to be told apart where several pictures stand in one page. */
+  /** Prefix of the ids in the picture, a word; tells several pictures on one page apart. */
   readonly id?: string;
 }
 
@@ -38,8 +38,8 @@ const panelHeight = 150;
 /**
  * Draws a picture.
  * @param content panels that share one time axis, or groups side by side
- * @returns SVG text, with a title and a description for those who cannot see it
- * @throws RangeError when there is nothing to draw or a span is empty
+ * @returns SVG text, with a title and a description for readers who cannot see it
+ * @throws RangeError if there is nothing to draw or a span is empty
  */
 export function tracePicture(content: readonly Panel[] | readonly PanelGroup[], look: PictureLook): string {
   const groups = grouped(content);
@@ -73,7 +73,7 @@ function grouped(content: readonly Panel[] | readonly PanelGroup[]): readonly Pa
   return groups;
 }
 
-// Plain panels share the span that holds all of theirs.
+// Plain panels share the span that covers all of theirs.
 function shared(panels: readonly Panel[]): PanelGroup {
   const from = panels.map((p) => p.from ?? Math.min(...p.traces.map((t) => t.from)));
   const to = panels.map((p) => p.to ?? Math.max(...p.traces.map((t) => t.to)));
@@ -121,7 +121,7 @@ function timeAxis(time: Scale, left: number, right: number, bottom: number, more
   );
 }
 
-// The picture in words: what is shown, from when to when.
+// The picture in words: what it shows, and the span of time.
 function describe(groups: readonly PanelGroup[]): string {
   return groups
     .map((g) => {

@@ -1,5 +1,5 @@
-// The design as it is written, a line a line, each with the part or block that it makes; and what the page's program must know of
-// them, as blocks of data that no browser runs.
+// The design as written, line by line, each with the part or block that it makes; and what the page's script must know about
+// these, as data blocks that no browser runs.
 import type { Design } from "../design/design.js";
 import { safe } from "./markup.js";
 
@@ -18,7 +18,7 @@ export function written(design: Design, text: string): string {
 /** The part or block that each line makes, by number from 1. */
 function makers({ parts }: Design, lines: readonly string[]): Map<number, string> {
   const found = new Map<number, string>();
-  // Parts of a block are written elsewhere.
+  // The parts of a block are written elsewhere.
   for (const { name, span } of parts) if (!name.includes(".")) found.set(span.line, name);
   const blocks = new Set(
     parts.flatMap(({ name }) => (name.includes(".") ? [name.slice(0, name.indexOf("."))] : [])),
@@ -39,7 +39,7 @@ export function joined({ parts, places }: Design): string {
   return block("parts", JSON.stringify(Object.fromEntries(all)));
 }
 
-/** A block of data. Nothing in it can end it or begin anything, whatever it holds. */
+/** A block of data. Nothing in its contents can end it or start anything. */
 export function block(name: string, data: string): string {
   return `<script type="application/octet-stream" class="${name}">${data.replace(/</g, "\\u003c")}</script>`;
 }

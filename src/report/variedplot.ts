@@ -1,5 +1,5 @@
-// A picture of measures against a value that was varied: one panel a check over one axis of the value, limits drawn. Dots are filled
-// where the check passes and hollow where it fails; a point without a value leaves a gap and a cross at the foot.
+// A picture of measures against a varied value: one panel per check over one axis of the value, with limits drawn. Dots are
+// filled if the check passes and hollow if it fails; a point without a value leaves a gap and a cross at the bottom.
 import { engineering } from "../base/quantity.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
@@ -23,9 +23,9 @@ const line = inks[0];
 const bad = inks[1];
 
 /**
- * Draws what checks measure along a value.
- * @returns SVG text, with a title and a description for those who cannot see it
- * @throws RangeError where no check was looked at or all points are one
+ * Draws what checks measure along a range of a value.
+ * @returns SVG text, with a title and a description for readers who cannot see it
+ * @throws RangeError if no check was looked at or all points are the same
  */
 export function variationPicture(v: Variation, look: { readonly id?: string } = {}): string {
   const [first, last] = [v.points[0], v.points.at(-1)!];
@@ -106,7 +106,7 @@ function upScale(
 ): Scale {
   const seen = [...measured, limit.low, limit.high].filter((m): m is number => Number.isFinite(m));
   const [low, high] = seen.length > 0 ? [Math.min(...seen), Math.max(...seen)] : [0, 1];
-  // Rounding dust on a level line is no dependence: show at least a millionth of the level.
+  // Rounding error on a level line is no dependence: show at least a millionth of the level.
   const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
   const range = high - low > dust ? airy(low, high) : airy(Math.min(0, low), Math.max(0, high));
   const room = Math.floor((frame.bottom - frame.top) / 28);

@@ -1,5 +1,5 @@
-// Results of checks and figures that are shown in words, for the terminal and the page alike. A share is shown in per cent; a value that is nothing beside its
-// limit is shown as 0.
+// Results of checks, and figures that are shown, in words for both the terminal and the page. A share is shown in per cent; a
+// value negligible beside its limit is shown as 0.
 import { engineering } from "../base/quantity.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
 import type { PeriodMeasurement } from "../judging/measuring.js";
@@ -7,15 +7,15 @@ import type { ShownFigure } from "../judging/shownfigures.js";
 import type { CheckResult } from "../judging/verify.js";
 import { judge } from "../measures/verdict.js";
 
-/** The case's name as a heading: the design without a case is `as drawn`. */
+/** The case's name as a heading; without a case it is `As drawn`. */
 export function caseTitle(name: string): string {
   return name === "" ? "As drawn" : `Case "${name}"`;
 }
 
-/** What was measured, e.g. `3.976 V`; `none` where it did not occur. */
+/** What was measured, e.g. `3.976 V`; `none` if it did not occur. */
 export function measuredText(check: CheckHeading, measured: number): string {
   const { low = 0, high = 0 } = check.limit;
-  // Rounding leaves picovolts where there is nothing; beside a limit of volts they only distract.
+  // Rounding leaves picovolts where there is nothing; beside a limit in volts they only distract.
   const dust = 1e-9 * Math.max(Math.abs(low), Math.abs(high));
   return engineering(Math.abs(measured) < dust ? 0 : measured, shownUnit(check));
 }
@@ -30,7 +30,7 @@ export function limitText(check: CheckHeading): string {
   return low === undefined ? "no limit" : `above ${engineering(low, unit)}`;
 }
 
-// Figures enough to tell both bounds apart: a band of a thousandth needs more than four.
+// Enough figures to tell both bounds apart: a band of a thousandth needs more than four.
 function bandText(low: number, high: number, unit: string): string {
   for (const figures of [4, 6, 8, 10]) {
     const [from, to] = [engineering(low, unit, figures), engineering(high, unit, figures)];
@@ -40,17 +40,17 @@ function bandText(low: number, high: number, unit: string): string {
   return `${low} ${unit} to ${high} ${unit}`;
 }
 
-/** Distance to the limit, e.g. `39 %`; empty where nothing was measured. */
+/** Distance to the limit, e.g. `39 %`; empty if nothing was measured, or if an exact value was asked for and met. */
 export function marginText(result: CheckResult): string {
   const { margin, limit } = result;
   if (!Number.isFinite(margin) || (margin === 0 && limit.low === limit.high)) return "";
   const percent = margin * 100;
-  // A failure by a thousandth must not read `0 %`, nor a pass by as little.
+  // A failure by a thousandth must not read `0 %`, nor may a pass.
   const text = Math.abs(percent) >= 10 ? percent.toFixed(0) : String(Number(percent.toPrecision(2)));
   return `${text} %`;
 }
 
-/** Which period was the worst of how many, what was left out of them for the start, or why there is no value; empty where there is nothing to say. */
+/** Which period was the worst of how many, what was left out at the start, or why there is no value; empty if none applies. */
 export function noteText(result: CheckResult): string {
   const { period, periods, first, left, reason, capture } = result;
   if (capture !== undefined) return reason ? `${capture}: ${reason}` : `in ${capture}`;
@@ -66,7 +66,7 @@ export function noteText(result: CheckResult): string {
   return which === "" ? reason : `${reason} (${which}${start})`;
 }
 
-// A first period that is worse by next to nothing needs no word.
+// A first period that is only negligibly worse is not mentioned.
 function decisive({ pass, margin, limit, left }: CheckResult): boolean {
   const verdict = judge(left!.measured, limit);
   return verdict.pass !== pass || !(verdict.margin > margin - 0.01);
@@ -78,7 +78,7 @@ function leftText(result: CheckResult): string {
   return `${what} from ${engineering(period, "s", 5)}`;
 }
 
-/** Of how many periods a figure is the highest, and what the lowest is; or why there is none. */
+/** Of how many periods a figure is the highest, and the lowest of them; or why there is none. */
 export function figureNote(figure: ShownFigure): string {
   const { periods = [], reason = "" } = figure;
   if (periods.length === 0 || Number.isNaN(figure.value)) return reason;
@@ -88,7 +88,7 @@ export function figureNote(figure: ShownFigure): string {
   return reason === "" ? which : `${which}; ${reason}`;
 }
 
-/** The lowest that was measured in any period; NaN where it occurred in none. */
+/** The lowest value of any period; NaN if it occurred in none. */
 export function lowestOf(periods: readonly PeriodMeasurement[]): number {
   const least = (low: number, { value }: PeriodMeasurement) => (value >= low ? low : value);
   return periods.filter(({ value }) => !Number.isNaN(value)).reduce(least, Number.NaN);
@@ -100,7 +100,7 @@ export function summaryText(results: readonly CheckResult[]): string {
   if (results.length === 0) return "The design has no checks.";
   const all = results.length === 1 ? "The one check" : `All ${results.length} checks`;
   if (failed.length === 0) {
-    // A count that must be met exactly has no margin, and is not tight for that.
+    // A count that must be met exactly has no margin, but is not tight for that.
     const ranges = results.filter((r) => r.limit.low === undefined || r.limit.low !== r.limit.high);
     if (ranges.length === 0) return `${all} passed.`;
     const tight = ranges.reduce((a, b) => (b.margin < a.margin ? b : a));

@@ -1,5 +1,5 @@
-// What stands on a sheet, each as a box of its own: its size, its pins at the left and right edge, and how it is painted.
-// A box never reaches beyond its size, so boxes that do not overlap draw nothing over each other.
+// What a sheet consists of, each item as a box: its size, its pins at the left and right edge, and how it is painted.
+// A box paints only within its size, so boxes that do not overlap draw nothing over each other.
 import { element } from "../report/markup.js";
 import { type Canvas, type DrawnPin, lineHeight, wide } from "./canvas.js";
 import { half, long, twoPins } from "./symbols.js";
@@ -19,7 +19,7 @@ export interface Box {
   readonly width: number;
   readonly height: number;
   readonly pins: readonly Pin[];
-  /** The net that it carries from its left edge to its right one, where it does. */
+  /** The net that it carries from its left edge to its right, if any. */
   readonly carries?: Net | undefined;
   paint(canvas: Canvas, x: number, y: number): void;
 }
@@ -32,28 +32,28 @@ export interface Placed {
   y: number;
 }
 
-/** A part in words, as it is drawn. */
+/** The words of a part in a drawing. */
 export interface PartLabel {
   /** Full name. */
   readonly name: string;
-  /** Name within its frame, then its value, then what else is said. */
+  /** Name within its frame, then its value, then anything else. */
   readonly lines: readonly string[];
   /** The kind's word. */
   readonly kind: string;
-  /** Which symbol it has, where that is not its kind's. */
+  /** Its symbol, if it is not its kind's. */
   readonly look?: string | undefined;
   readonly words: ReadonlySet<string>;
 }
 
-/** An end of a part: what the part calls it, its net, and the rail that it is where it is one. */
+/** An end of a part: the part's word for it, its net, and its rail if it is one. */
 export interface End {
   readonly role: string;
   readonly net: Net;
-  /** Set for ground and supplies, which are drawn at each pin anew. */
+  /** Set for ground and supplies, which are drawn again at each pin. */
   readonly rail?: { readonly place: string; readonly side: "up" | "down" };
 }
 
-/** A part of two pins, with what else controls it. */
+/** A part of two pins, with its controls. */
 export interface TwoPins {
   readonly label: PartLabel;
   readonly tail: End;
@@ -62,12 +62,12 @@ export interface TwoPins {
 }
 
 export const pinStep = 20;
-/** From the upper end of an upright part down to what controls it: of a switch to its blade. */
+/** Distance from the upper end of an upright part down to its control: for a switch, to its blade. */
 export const controlDrop = (i: number, { length }: readonly End[]) => (length === 1 ? 36 : pinStep * (i + 1));
 export const pinLead = 10;
-/** Room that a rail with its name takes beyond its pin. */
+/** Room for a rail and its name beyond a pin. */
 export const railRoom = 28;
-/** Heights of pins are multiples of this, so that neighbours can face each other. */
+/** Heights of pins are multiples of this, so that neighbours can line up. */
 const grid = 4;
 export const snap = (y: number) => Math.ceil(y / grid) * grid;
 export const labelGap = 8;
@@ -76,7 +76,7 @@ export const labelWidth = ({ lines }: PartLabel) => Math.max(...lines.map((line,
 export const railWidth = ({ rail }: End) =>
   !rail || rail.place === "ground" ? 18 : Math.max(18, wide(rail.place));
 
-/** The lines of a label, the first in bold, downwards from the foot of the first. */
+/** Writes the lines of a label downwards, the first in bold with its foot at the point. */
 export function sayLabel(
   canvas: Canvas,
   label: PartLabel,
@@ -90,7 +90,7 @@ export function sayLabel(
   }
 }
 
-/** A part of two pins upright at (x, y), its upper end first; the pins of its controls stand left of it. */
+/** A part of two pins upright at (x, y), its upper end first; the pins of its controls are to its left. */
 export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y: number): void {
   const { label, tail, head, controls } = pair;
   const falls = upper === tail;
@@ -105,10 +105,10 @@ export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y:
   sayLabel(canvas, label, x + half + 6, y + 20);
 }
 
-/** What acts on a part from a control: dashed, as a link that carries no current. */
+/** A control's action on a part: dashed, as a link that carries no current. */
 export const dashed = (d: string) => element("path", { d, class: "dash" });
 
-/** Pins of controls at x, from a step below y on. */
+/** Pins of controls at x, from one step below y. */
 function controlPins(controls: readonly End[], x: number, y: number): DrawnPin[] {
   return controls.map(({ role }, i) => ({ role, x, y: y + controlDrop(i, controls) }));
 }
@@ -145,14 +145,14 @@ export function passing(net: Net): Box {
   };
 }
 
-/** Words at a net: its name, what stands there, and which checks fail there. */
+/** Words at a net: its name, a note, and which checks fail there. */
 export interface NetWords {
   readonly place: string;
   readonly note: string;
   readonly fails: string;
 }
 
-/** A box with the name of a net at one of its pins: above the wire, or below it where the next wire is too near above. */
+/** A box with the name of a net at one of its pins: above the wire, or below it if the next wire above is too close. */
 export function tagged(box: Box, pin: Pin, words: NetWords): Box {
   const beside = box.pins.filter((one) => one.side === pin.side && one !== pin).map(({ y }) => y - pin.y);
   const full = linesOf(words);
@@ -160,7 +160,7 @@ export function tagged(box: Box, pin: Pin, words: NetWords): Box {
   const roomAbove = beside.filter((by) => by < 0).map((by) => -by);
   const roomBelow = beside.filter((by) => by > 0);
   const under = !free(full.length, roomAbove) && free(full.length, roomBelow);
-  // Between two wires that are near there is room for one line.
+  // Between two close wires there is room for one line.
   const lines = under || free(full.length, roomAbove) ? full : [full];
   const room = Math.max(...lines.map((line) => lineWidth(line))) + 10;
   const tall = lines.length * lineHeight;

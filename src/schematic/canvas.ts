@@ -1,5 +1,5 @@
-// What a drawing consists of, in the order in which it is laid down: frames, wires, symbols, dots, words. Everything that
-// joins says what it is in data attributes, so that a drawing can be read back: a part its pins, a rail its place.
+// What a drawing consists of, in drawing order: frames, wires, symbols, dots, words. Whatever connects says what it is in data
+// attributes, so that a drawing can be read back: a part its pins, a rail its place.
 import { darkStyle, inTheDark, onDark } from "../report/darkness.js";
 import { faint, ink, text, textWidth } from "../report/lettering.js";
 import { element } from "../report/markup.js";
@@ -10,7 +10,7 @@ export interface SheetPoint {
   readonly y: number;
 }
 
-/** A pin as it is drawn: what the part calls it, and where it stands. */
+/** A pin as drawn: the part's word for it, and its position. */
 export interface DrawnPin extends SheetPoint {
   readonly role: string;
 }
@@ -25,7 +25,7 @@ export function wide(words: string, bold = false): number {
   return Math.ceil(textWidth(words, letterSize, bold));
 }
 
-/** Collects what is drawn. */
+/** Collects the drawing. */
 export class Canvas {
   private readonly frames: string[] = [];
   private readonly wires: string[] = [];
@@ -33,13 +33,13 @@ export class Canvas {
   private readonly dots: string[] = [];
   private readonly words: string[] = [];
 
-  /** @param alarmed full names of parts to be drawn as ones that fail; @param failing of places that something is wrong with */
+  /** @param alarmed full names of parts drawn as failing; @param failing names of places where something is wrong */
   constructor(
     readonly alarmed: ReadonlySet<string> = new Set(),
     private readonly failing: ReadonlySet<string> = new Set(),
   ) {}
 
-  /** Whether something that fails is within a block. */
+  /** Whether something within a block fails. */
   alarmedWithin(block: string): boolean {
     return [...this.alarmed, ...this.failing].some((name) => name.startsWith(`${block}.`));
   }
@@ -50,23 +50,23 @@ export class Canvas {
     this.wires.push(element("path", { class: "wire", d: path }));
   }
 
-  /** Marks a stretch of a wire from a point to the right: what is there is not as it should be. */
+  /** Marks a stretch of wire, from a point to the right, where something is wrong. */
   mark({ x, y }: SheetPoint, length: number): void {
     this.frames.push(element("path", { class: "mark", d: `M${x} ${y}h${length}` }));
   }
 
-  /** The end of a wire that leads nowhere, a little beyond a point: a terminal (IEC 60617-3). */
+  /** The open end of a wire, just beyond a point: a terminal (IEC 60617-3). */
   terminal({ x, y }: SheetPoint, way: "left" | "right"): void {
     const r = 2.5;
     this.dots.push(element("circle", { class: "terminal", cx: way === "right" ? x + r : x - r, cy: y, r }));
   }
 
-  /** Where wires that meet are joined. */
+  /** A dot where wires that meet are joined. */
   dot({ x, y }: SheetPoint): void {
     this.dots.push(element("circle", { class: "dot", cx: x, cy: y, r: 3 }));
   }
 
-  /** A part: its symbol as markup, moved to a point of the sheet, and its pins on the sheet. */
+  /** A part: its symbol as markup, moved to a point, and its pins on the sheet. */
   part(
     what: { readonly name: string; readonly kind: string },
     inside: string,
@@ -106,13 +106,13 @@ export class Canvas {
     return this.failing.has(place) ? "alarm" : "plain";
   }
 
-  /** A place's name in words at the end of a wire. */
+  /** A place's name at the end of a wire. */
   flag(place: string, at: SheetPoint, anchor: "start" | "end"): void {
     this.symbols.push(element("g", { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` }, ""));
     this.say({ x: at.x + (anchor === "end" ? -4 : 4), y: at.y + 4 }, place, anchor, this.lookOf(place));
   }
 
-  /** Words; the point is at their foot. */
+  /** Words, with the point at their baseline. */
   say(
     { x, y }: SheetPoint,
     words: string,
@@ -126,7 +126,7 @@ export class Canvas {
     );
   }
 
-  /** The dashed frame of a block that is open, or the plain one of a closed block. */
+  /** The frame of a block: dashed if it is open, plain if it is closed. */
   frame(block: string, { x, y }: SheetPoint, width: number, height: number, open: boolean): void {
     const closed = this.alarmedWithin(block) ? "block alarmed" : "block";
     const look = open ? { class: "open", rx: 6 } : { class: closed, rx: 2 };
@@ -139,14 +139,14 @@ export class Canvas {
   }
 }
 
-/** The look of what is drawn. */
+/** The look of a drawing. */
 const lightStyle =
   `.wire,.part path,.part circle,.part rect,.rail path{fill:none;stroke:${ink};stroke-width:1.4;stroke-linejoin:round;stroke-linecap:round}` +
   `.terminal{fill:#ffffff;stroke:${ink};stroke-width:1.4}.part .solid{fill:${ink}}.part .paper{fill:#ffffff}.part .dash{stroke-dasharray:3 3}.dot{fill:${ink}}` +
   `.open{fill:none;stroke:${faint};stroke-dasharray:5 4}.block{fill:#ffffff;stroke:${ink};stroke-width:1.4}` +
   ".mark{fill:none;stroke:#e9a29f;stroke-width:4}.alarm path,.alarm circle,.alarm rect,.block.alarmed{stroke:#a3201c;stroke-width:2.2}";
 
-/** The look of a drawing, on a dark screen in colours for it. */
+/** The style of a drawing, with its colours for a dark screen. */
 export function drawingStyle(drawn: string): string {
   const dark = lightStyle.replace(/#[0-9a-f]{6}/g, (colour) => inTheDark[colour] ?? "#7a2f2b");
   return lightStyle + onDark(dark) + darkStyle(drawn);

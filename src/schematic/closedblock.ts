@@ -1,8 +1,8 @@
-// A block as a frame with its name, its inside not shown.
+// A block as a frame with its name, without its contents.
 import { type Box, type Net, pinLead, pinStep, railRoom } from "./boxes.js";
 import { type DrawnPin, lineHeight, wide } from "./canvas.js";
 
-/** A closed block: its name above, the places that it joins at its edges, its rails above and below. */
+/** A closed block: its name above, its places at its left and right edges, its rails above and below. */
 export interface Closed {
   readonly name: string;
   readonly title: string;

@@ -1,4 +1,4 @@
-// What a frame holds as boxes, each with the column in which it is to stand.
+// The contents of a frame as boxes, each with its column.
 import type { Box, End, Net, TwoPins } from "./boxes.js";
 import { lineHeight, wide } from "./canvas.js";
 import { closed } from "./closedblock.js";
@@ -14,13 +14,13 @@ export interface Sides {
 
 /** How blocks are drawn. */
 export interface BlockDrawing {
-  /** True where a block of this full name is to be open. */
+  /** Whether the block of this full name is open. */
   readonly open: (block: string) => boolean;
-  /** What an open block holds, as one box. */
+  /** The contents of an open block, as one box. */
   readonly compose: (frame: BlockTree, sides: Sides) => Box;
 }
 
-/** A box that waits for its column; where parts hang on a net, its wire goes on at the edges where the net does. */
+/** A box that waits for its column; if parts hang on a net, the net's wire continues at the edges where the net does. */
 export interface ColumnBox {
   readonly column: number;
   /** The net on which parts hang. */
@@ -81,7 +81,7 @@ export function stand(
   return found;
 }
 
-/** As many as can hang on one wire: a few each way, of which only the first is controlled. */
+/** Groups that can hang on one wire: a few parts each way, of which only the first may be controlled. */
 function portions(above: readonly TwoPins[], below: readonly TwoPins[]): Pick<Hanging, "above" | "below">[] {
   const split = (pairs: readonly TwoPins[]) => {
     const lists: TwoPins[][] = [];
@@ -116,7 +116,7 @@ function framed(
   const column = outs.length > 0 ? Math.min(...outs) - 1 : passive ? highest - 1 : (levels[0] ?? 0);
   const title = frame.name.slice(frame.name.lastIndexOf(".") + 1);
   const looks = ports.filter(({ driven }) => driven === false).map(({ net }) => level.get(net)!);
-  // What is neither driven nor only looked at leaves at the right where it lies behind what comes in.
+  // A port that is neither driven nor only watched leaves at the right if it lies beyond the inputs.
   const behind = looks.length > 0 ? Math.max(...looks) : column;
   const right = ports.filter(
     ({ net, driven }) => driven === true || (driven === undefined && level.get(net)! > behind),
@@ -133,7 +133,7 @@ function framed(
   };
 }
 
-/** A frame around what it holds. */
+/** A frame around its contents. */
 function opened(inner: Box, name: string, title: string): Box {
   const head = lineHeight + 12;
   return {

@@ -1,5 +1,5 @@
-// A frame as one box: what it holds in columns along the signal's way, wired. The sheet is a frame; a block that is open is a
-// frame within it, whose ports lie at its left and right edges.
+// A frame as one box: its contents in columns along the signal path, wired. The sheet is a frame; an open block is a frame within
+// it, with its ports at its left and right edges.
 import { type Box, type End, type Net, passing, type TwoPins, tagged } from "./boxes.js";
 import { type ColumnBox, type Sides, stand } from "./columnboxes.js";
 import { levelsOf, type Step } from "./flow.js";
@@ -10,7 +10,7 @@ import { type Loose, Wiring } from "./wiring.js";
 
 /** What a drawing shows besides the text. */
 export interface Showing {
-  /** True where a block of this full name is to be open. */
+  /** Whether the block of this full name is open. */
   readonly open: (block: string) => boolean;
   /** Words below the names of places, by place. */
   readonly notes: ReadonlyMap<string, string>;
@@ -20,7 +20,7 @@ export interface Showing {
 
 const isApart = ({ tail, head, controls }: TwoPins) =>
   tail.rail !== undefined && head.rail !== undefined && controls.every(({ rail }) => rail !== undefined);
-/** All that a frame holds, as one box; ports as wires to its edges. */
+/** The contents of a frame, as one box; ports are wires to its edges. */
 export function compose(
   sheet: DrawnDesign,
   frame: BlockTree,
@@ -45,7 +45,7 @@ export function compose(
   const count = last - first + 1;
   const columnOf = (s: ColumnBox) => s.column - first;
 
-  // In which channels a net has pins, before what only passes is known.
+  // The channels in which each net has pins, before passing wires are known.
   const reach = new Map<Net, { from: number; to: number }>();
   const touch = (net: Net, channel: number) => {
     const known = reach.get(net);
@@ -87,7 +87,7 @@ export function compose(
       if (!carried.has(`${net} ${column}`)) columns[column].push(passing(net));
   return new Wiring(place(columns), { left: leftPorts, right: rightPorts }, loose);
 }
-/** Where each net lies. */
+/** The level of each net. */
 function levelled(
   elements: readonly Item[],
   left: readonly Port[],
@@ -138,7 +138,7 @@ function levelled(
     hung,
   });
 }
-/** Names of the nets of a frame, each at the pin where it is best read: where something drives it, else anywhere. */
+/** Names the nets of a frame, each at the pin where it reads best: where something drives it, else anywhere. */
 function nameNets(sheet: DrawnDesign, columns: Box[][], named: Set<Net>, { notes, failing }: Showing): void {
   for (const side of ["right", "left"] as const)
     for (const boxes of columns)

@@ -1,5 +1,5 @@
-// Figures of a run on the schematic: how far each place goes, which parts are asked for more than they are rated for, and which
-// places a check fails at.
+// Figures of a run on the schematic: the range of each place, which parts are beyond their ratings, and at which places a check
+// fails.
 import { engineering } from "../base/quantity.js";
 import { exceeded, rated, stress } from "../judging/stresses.js";
 import { verify } from "../judging/verify.js";
@@ -8,7 +8,7 @@ import type { Run } from "../reading/result.js";
 import type { DrawOptions } from "./schematic.js";
 
 /**
- * What `draw` is to show of a run: at each place its lowest and highest voltage; in red the checks that fail there, the
+ * Figures of a run for `draw`: at each place its lowest and highest voltage; in red the checks that fail there, the
  * parts beyond a rating, and those whose own check fails.
  */
 export function figuresOf(run: Run): Required<Pick<DrawOptions, "notes" | "failing" | "alarmed">> {

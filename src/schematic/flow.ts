@@ -1,21 +1,21 @@
-// How far along the signal's way each net lies. A signal's net lies at 0; every part that is passed leads one further, two
-// where parts hang on the net that is left, so that these have a column of their own.
+// How far along the signal path each net lies. A signal's net is at level 0; each part on the way adds one, or two if parts hang
+// on the net before it, so that these get a column of their own.
 import type { Net } from "./boxes.js";
 
-/** What a part means to the way of the signal: from which nets it leads to which. */
+/** What a part does to the signal path: from which nets it leads to which. */
 export interface Step {
   readonly from: readonly Net[];
   readonly to: readonly Net[];
-  /** True where it may be passed either way, as a resistor may. */
+  /** True if it may be passed either way, like a resistor. */
   readonly both: boolean;
 }
 
-/** The nets of a frame and what leads from one to the other. */
+/** The nets of a frame and the steps between them. */
 export interface Way {
   readonly nets: readonly Net[];
   /** Where signals come in. */
   readonly sources: readonly Net[];
-  /** What constant sources and potentiometers between rails hold: they stand close to what they lead to. */
+  /** Nets held by constant sources and by potentiometers between rails: they stand close to what they lead to. */
   readonly biases: readonly Net[];
   readonly steps: readonly Step[];
   /** Nets on which parts hang. */
@@ -28,7 +28,7 @@ export function levelsOf({ nets, sources, biases, steps, hung }: Way): Map<Net, 
   spread(level, steps, hung);
   for (const net of nets) {
     if (level.has(net)) continue;
-    // What a part looks at without a signal behind it, a bias, lies one before what it leads to.
+    // An input with no signal behind it, a bias, lies one level before what it leads to.
     const ahead = steps
       .filter(({ from }) => from.includes(net))
       .flatMap(({ to }) => to.map((n) => level.get(n)));
@@ -44,7 +44,7 @@ export function levelsOf({ nets, sources, biases, steps, hung }: Way): Map<Net, 
       .map((other) => level.get(other)!);
     if (beside.length > 0 && !sources.includes(net)) level.set(net, Math.max(0, Math.min(...beside) - 1));
   }
-  // Feedback: an input that nothing drives but its own output's way back stands beside the other inputs.
+  // Feedback: an input driven by nothing but the way back from its own output stands beside the other inputs.
   const driven = new Set(steps.filter(({ both }) => !both).flatMap(({ to }) => to));
   for (const { from, to, both } of steps) {
     if (both) continue;
@@ -56,7 +56,7 @@ export function levelsOf({ nets, sources, biases, steps, hung }: Way): Map<Net, 
   return level;
 }
 
-/** Carries levels on along the steps, the shortest way. */
+/** Propagates levels along the steps, by the shortest path. */
 function spread(level: Map<Net, number>, steps: readonly Step[], hung: ReadonlySet<Net>): void {
   for (let changed = true; changed; ) {
     changed = false;

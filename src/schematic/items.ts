@@ -1,5 +1,5 @@
-// A design as what stands on a sheet: which places are rails, which parts belong to which block, and what each part is to
-// the signal's way: a source, a part that drives, a part in the way, a part that hangs on a net.
+// A design as the items of a sheet: which places are rails, which parts belong to which block, and each part's role in the
+// signal path: a source, a part that drives, a part in series, a part that hangs on a net.
 
 import { toNumber } from "../base/fraction.js";
 import type { Design, PartSpec } from "../design/design.js";
@@ -15,7 +15,7 @@ export interface BlockTree {
   readonly frames: BlockTree[];
 }
 
-/** One part, or one closed or open block, by what it does to the signal's way. */
+/** One part, or one block, by its role in the signal path. */
 export type Item =
   | { readonly type: "pair"; readonly part: PartSpec; readonly pair: TwoPins; readonly source: boolean }
   | {
@@ -34,15 +34,15 @@ export type Item =
       readonly rails: readonly NonNullable<End["rail"]>[];
     };
 
-/** A place that a block shares with what is outside of it. */
+/** A place that a block shares with its surroundings. */
 export interface Port {
   readonly net: Net;
   readonly place: string;
-  /** True where something inside drives it, false where everything inside only looks at it, else undefined. */
+  /** True if something inside drives it, false if everything inside only watches it, else undefined. */
   readonly driven: boolean | undefined;
 }
 
-/** How a design is to be read: its rails, and the words of its parts. */
+/** How a design is drawn: its rails, and the words of its parts. */
 export class DrawnDesign {
   private readonly rails = new Map<Net, NonNullable<End["rail"]>>();
   private readonly labels: PartLabel[];
@@ -52,7 +52,7 @@ export class DrawnDesign {
   constructor(readonly design: Design) {
     this.rails.set(0, { place: "ground", side: "down" });
     for (const { kind, tail, head, value, wave, places } of design.parts) {
-      // A place that a constant voltage holds against ground is a rail; the first one that does says which way it points.
+      // A place held against ground by a constant voltage is a rail; the first source that does so gives its direction.
       const between = tail === 0 || head === 0;
       const steady =
         kind.word === "supply" ||
@@ -93,7 +93,7 @@ export class DrawnDesign {
     return this.rails.has(net);
   }
 
-  /** What a frame holds, in the order of the text. */
+  /** The contents of a frame, in the order of the text. */
   elementsOf(frame: BlockTree): Item[] {
     const parts = frame.parts.map((part) => this.elementOf(part));
     return [...parts, ...frame.frames.map((inner) => this.framed(inner))];
@@ -115,7 +115,7 @@ export class DrawnDesign {
     const third = places.get("base") ?? places.get("tap");
     if (third !== undefined && sides.length === 1)
       return { type: "tapped", part, pair, third: sides[0], side: places.has("base") ? "left" : "right" };
-    // A tube looks at what stands between its tail and its head, and moves nothing.
+    // A tube only watches what is between its tail and its head.
     if (!kind.drives && places.has("across")) {
       const looks = [pair.tail, ...(pair.head.net === 0 ? [] : [pair.head]), ...sides];
       const many: Many = {
@@ -146,7 +146,7 @@ export class DrawnDesign {
     const rails = new Map<Net, NonNullable<End["rail"]>>();
     for (const part of inside)
       for (const { net, drives, looks } of endsOf(part)) {
-        // What is within the block alone is none of its pins.
+        // Places inside the block are not pins of it.
         if (this.design.places[net].startsWith(`${frame.name}.`)) continue;
         const rail = this.rails.get(net);
         if (rail) rails.set(net, rail);
@@ -167,7 +167,7 @@ export class DrawnDesign {
   }
 }
 
-/** The places that a part is joined to: whether it drives them, or only looks at them. */
+/** The places that a part joins, and whether it drives them or only watches them. */
 export function endsOf(
   part: PartSpec,
 ): { readonly net: Net; readonly drives: boolean; readonly looks: boolean }[] {
@@ -191,13 +191,13 @@ function belowGround({ kind, value, wave }: PartSpec): boolean {
   return kind.word === "supply" && value !== undefined && !wave && toNumber(value.value) < 0;
 }
 
-/** What stands below the name of a part: its value, or what it does where it has none, in at most two lines. */
+/** The words below a part's name: its value, or else what it does, in at most two lines. */
 function wordsOf(part: PartSpec, row: ReturnType<typeof inventory>[number]): string[] {
   const value = row.tolerance === "" ? row.value : `${row.value} ${row.tolerance.replace("± ", "±")}`;
   const { control, places, wave } = part;
   if (control?.type === "level") return [value, /(?:above|below) [^,]*/.exec(row.more)?.[0] ?? ""];
   if (control) return [value, row.more.split(", ")[0]];
-  // What follows a place stands at its value only where that is nothing.
+  // A part that follows a place shows its value only if that is not zero.
   if (places.has("follows") && !wave) {
     const gain = statedOf(part).find((words) => words.startsWith("gain ")) ?? "gain 1";
     return part.value && toNumber(part.value.value) !== 0 ? [value, gain] : [gain];

@@ -1,4 +1,4 @@
-// Parts of three pins and more: transistors and potentiometers, amplifiers, logic, tubes.
+// Parts of three or more pins: transistors and potentiometers, amplifiers, logic, tubes.
 import { coordinate, element } from "../report/markup.js";
 import {
   type Box,
@@ -42,10 +42,10 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
   const base = side === "left";
   const room = Math.max(half + 6, railWidth(tail) / 2 + 2, railWidth(head) / 2 + 2);
   const centre = (base ? 44 : room) + (third.rail && base ? wide(third.rail.place) + 8 : 0);
-  // The ends of a transistor leave at the right, those of a potentiometer at the left, where the third pin does not.
+  // The ends of a transistor leave at the right, those of a potentiometer at the left: opposite the third pin.
   const away = base ? "right" : "left";
   const words = labelWidth(label);
-  // A tap leaves at the right below the words of the part.
+  // A tap leaves at the right, below the part's label.
   const width =
     centre + half + 8 + Math.max(words, third.rail && !base ? wide(third.rail.place) + 8 : 0, 20) + labelGap;
   const mid = top + long / 2;
@@ -93,7 +93,7 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
   };
 }
 
-/** A part of several pins: what it looks at to the left, what it drives to the right, its rails above and below. */
+/** A part of several pins: inputs at the left, outputs at the right, rails above and below. */
 export interface Many {
   readonly label: PartLabel;
   readonly inputs: readonly End[];
@@ -102,7 +102,7 @@ export interface Many {
   readonly lower: readonly End[];
 }
 
-/** A part of several pins as a triangle, a tube, or a box with its qualifying symbol. */
+/** A part of several pins as a triangle, a tube, or a box with a qualifying symbol. */
 export function many(part: Many): Box {
   return new ManyPins(part);
 }
@@ -115,16 +115,16 @@ class ManyPins implements Box {
   readonly height: number;
   readonly pins: readonly Pin[];
   private readonly look: "triangle" | "tube" | "box";
-  /** Words at the inputs, empty where none stand there. */
+  /** Words at the inputs, empty where there are none. */
   private readonly roles: readonly string[];
-  /** Of the body: its left edge, upper edge, width and height. */
+  /** The body: its left edge, upper edge, width and height. */
   private readonly left: number;
   private readonly top: number;
   private readonly body: number;
   private readonly tall: number;
-  /** From one rail to the next. */
+  /** Distance between rails. */
   private readonly spaced: number;
-  /** Where the name and what is below it begin. */
+  /** Heights at which the name and the lines below it begin. */
   private readonly nameAt: number;
   private readonly moreAt: number;
 
@@ -209,7 +209,7 @@ class ManyPins implements Box {
     return boxBody(body, tall, inverts(part.label.kind, part.label.words));
   }
 
-  /** How far a tube's neck reaches up and down from its middle. */
+  /** Half the height of a tube's neck. */
   private get neck(): number {
     return Math.max(this.part.inputs.length, 1) * (pinStep / 2) + 2;
   }
@@ -266,7 +266,7 @@ class ManyPins implements Box {
     return Math.round(this.body / 2 + (i - (ends.length - 1) / 2) * this.spaced);
   }
 
-  /** Above and below its middle a triangle has no edge, nor has a tube: leads go on to it. */
+  /** The outline of a triangle or a tube slopes away from its box, so the leads of rails continue down to it. */
   private get leads(): string {
     const { part, tall, body, look } = this;
     const inset = (right: number) =>

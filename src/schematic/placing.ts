@@ -1,15 +1,15 @@
-// Where boxes stand: in columns from left to right, in each of them one above the other. Neighbours are brought beside
-// each other by the mean of what they join (K. Sugiyama, S. Tagawa & M. Toda, IEEE Trans. SMC 11(2), 1981), and then moved so
-// that as many wires as can be run straight.
+// The positions of boxes: in columns from left to right, and in each column from top to bottom. Neighbours are ordered by the
+// mean height of what they join (K. Sugiyama, S. Tagawa & M. Toda, IEEE Trans. SMC 11(2), 1981), then moved so that as many
+// wires as possible run straight.
 import type { Box, Net, Pin, Placed } from "./boxes.js";
 import { distance, straighten } from "./straightening.js";
 
 const grid = 4;
-/** The widest band in which nothing stands, px. */
+/** The widest empty band, px. */
 const widest = 20;
 const sweeps = 12;
 
-/** Columns of boxes, ordered and with their heights. Always the same for the same boxes. */
+/** Columns of boxes, in order and with heights. The same boxes always give the same result. */
 export function place(columns: readonly (readonly Box[])[]): Placed[][] {
   let best = stack(columns.map((boxes, column) => boxes.map((box) => ({ box, column, y: 0 }))));
   align(best);
@@ -37,7 +37,7 @@ function stack(columns: Placed[][]): Placed[][] {
   return columns;
 }
 
-/** Heights at which each net comes into a channel from one side. */
+/** Heights at which each net enters a channel from one side. */
 function heights(column: readonly Placed[] | undefined, side: Pin["side"]): Map<Net, number[]> {
   const found = new Map<Net, number[]>();
   for (const { box, y } of column ?? [])
@@ -50,7 +50,7 @@ function heights(column: readonly Placed[] | undefined, side: Pin["side"]): Map<
   return found;
 }
 
-/** Each column in the order of the mean height of what its boxes join in the column before it (or after it). */
+/** Orders each column by the mean height of what its boxes join in the column before (or after) it. */
 function reorder(columns: Placed[][], forwards: boolean): Placed[][] {
   const order = forwards ? columns.map((_, i) => i) : columns.map((_, i) => columns.length - 1 - i);
   for (const i of order) {
@@ -69,7 +69,7 @@ function reorder(columns: Placed[][], forwards: boolean): Placed[][] {
   return columns;
 }
 
-/** Moves boxes up and down within their order so that pins meet pins of their net at one height. */
+/** Moves boxes up and down, keeping their order, so that pins of one net line up. */
 function align(columns: Placed[][]): void {
   for (let round = 0; round < 10; round++) {
     const forwards = round % 2 === 0;
@@ -90,7 +90,7 @@ function align(columns: Placed[][]): void {
   }
 }
 
-/** Heights nearest to the wanted ones, in the squares, that keep order and distance (pool adjacent violators). */
+/** Heights nearest the wanted ones by least squares that keep order and distance (pool adjacent violators). */
 function settle(column: readonly Placed[], wanted: readonly number[]): void {
   const offset: number[] = [];
   let sum = 0;
@@ -121,7 +121,7 @@ function settle(column: readonly Placed[], wanted: readonly number[]): void {
   }
 }
 
-/** Length of all upright wires, and a little for the height of the sheet. */
+/** Total length of the upright wires, plus a little for the height of the sheet. */
 function cost(columns: readonly (readonly Placed[])[]): number {
   let sum = 0;
   for (let i = 0; i <= columns.length; i++) {
@@ -132,7 +132,7 @@ function cost(columns: readonly (readonly Placed[])[]): number {
   return sum;
 }
 
-/** Moves everything so that the highest box stands at 0, and closes bands in which nothing stands. */
+/** Moves everything so that the highest box is at 0, and closes empty bands. */
 function lift(columns: readonly (readonly Placed[])[]): void {
   const all = columns.flat().sort((a, b) => a.y - b.y);
   let foot = Number.NEGATIVE_INFINITY;

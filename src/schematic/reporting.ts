@@ -1,6 +1,6 @@
 /**
- * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a whole report as one page. Nothing here needs
- * Node or a browser. Pictures of a tube's screen are made by `raster` and `png` of the main entry.
+ * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a whole report as one page. Nothing here
+ * needs Node or a browser. Pictures of a tube's screen are made by `raster` and `png` of the main entry.
  *
  * @packageDocumentation
  */
@@ -23,28 +23,28 @@ export type { CheckResult, Design, Limits, Run, SimulateOptions };
 
 /** How the runs of a report are made. */
 export interface ReportOptions {
-  /** When the design as drawn ends, as text or in seconds; its cases end as they say. */
+  /** When the design as drawn ends, as text or in seconds; each case ends as it says. */
   readonly until?: SimulateOptions["until"];
   /** The most that a run may take. */
   readonly limits?: Limits;
-  /** The text of the design, which the page shows. Where it speaks of a picture tube the page has the cautions. */
+  /** The text of the design, which the page shows. If it mentions a picture tube, the page has the cautions. */
   readonly text?: string;
   /**
-   * SHA-256 of a text in UTF-8, in base64, by which the page allows its own styles and no others: `createHash` of Node has it.
-   * Without it any style is let pass.
+   * SHA-256 of a UTF-8 text, in base64, by which the page allows only its own styles: use Node's `createHash`.
+   * Without it any style is allowed.
    */
   readonly digest?: (text: string) => string;
 }
 
 /**
- * The waveforms of a run as one picture, SVG: a panel for what is comparable, checks and their limits drawn in.
+ * The waveforms of a run as one picture (SVG): one panel for comparable traces, with checks and their limits drawn in.
  *
  * @category Pictures
  * @example
  * ```ts
  * writeFileSync("line.svg", waveforms(run) ?? "");
  * ```
- * @returns undefined where the run has nothing to show
+ * @returns undefined if the run has nothing to show
  */
 export function waveforms(run: Run): string | undefined {
   handed("run", run);
@@ -55,8 +55,8 @@ export function waveforms(run: Run): string | undefined {
 }
 
 /**
- * Runs a design and every case that asks something, and gives one self-contained page (HTML) about them, a still one: the
- * command's moves, and runs the cases side by side.
+ * Runs a design and every case that has checks or figures, and returns one self-contained page (HTML) about them. The page is
+ * still: the command's page moves, and the command runs the cases side by side.
  *
  * @category Pictures
  * @example
@@ -64,7 +64,7 @@ export function waveforms(run: Run): string | undefined {
  * const digest = (words: string) => createHash("sha256").update(words).digest("base64");
  * writeFileSync("line.html", report(design, { text, digest }));
  * ```
- * @throws DesignError for options that are none, or an end without sense
+ * @throws DesignError for unknown options, or an end that makes no sense
  */
 export function report(design: Design, options: ReportOptions = {}): string {
   handed("design", design);

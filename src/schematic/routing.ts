@@ -1,6 +1,6 @@
-// Wires between two columns: each net has one upright wire, the trunk, and from it a horizontal one to each of its pins.
-// Trunks whose heights overlap stand on different tracks. Where pins of two nets face each other at one height, the trunk of
-// the left one must stand left of the other's (vertical constraints of channel routing: A. Hashimoto & J. Stevens, Proc. 8th
+// Wires between two columns: each net has one upright wire, the trunk, with a horizontal wire to each of its pins.
+// Trunks whose heights overlap get different tracks. Where pins of two nets face each other at one height, the trunk of
+// the left pin must be left of the other's (vertical constraints of channel routing: A. Hashimoto & J. Stevens, Proc. 8th
 // Design Automation Workshop, 1971).
 import type { Net } from "./boxes.js";
 
@@ -12,7 +12,7 @@ export interface Facing {
   readonly y: number;
 }
 
-/** A trunk: its net, its reach, and its track counted from the left. */
+/** A trunk: its net, its extent, and its track counted from the left. */
 export interface Trunk {
   readonly net: Net;
   readonly top: number;
@@ -20,7 +20,7 @@ export interface Trunk {
   readonly track: number;
 }
 
-/** Trunks of a channel, or the heights of pins that no order of tracks can keep apart. */
+/** The trunks of a channel, or the height of pins that no order of tracks can keep apart. */
 export function routed(pins: readonly Facing[]): { trunks: Trunk[] } | { stuck: number } {
   const nets = new Map<Net, { top: number; foot: number; mean: number }>();
   for (const net of new Set(pins.map((pin) => pin.net))) {
@@ -28,7 +28,7 @@ export function routed(pins: readonly Facing[]): { trunks: Trunk[] } | { stuck: 
     const ys = own.map(({ y }) => y);
     const top = Math.min(...ys);
     const foot = Math.max(...ys);
-    // A net that runs straight through, or ends here, needs no trunk.
+    // A net that runs straight through or ends here needs no trunk.
     if (top < foot) nets.set(net, { top, foot, mean: (top + foot) / 2 });
   }
   const before = new Map<Net, Set<Net>>();
@@ -36,7 +36,7 @@ export function routed(pins: readonly Facing[]): { trunks: Trunk[] } | { stuck: 
   for (const a of pins)
     for (const b of pins) {
       if (a.side !== "left" || b.side !== "right" || a.y !== b.y || a.net === b.net) continue;
-      // Without a trunk a wire lies along all of this height.
+      // A wire without a trunk runs along this whole height.
       if (!nets.has(a.net) || !nets.has(b.net)) {
         if (pins.filter((p) => p.net === a.net).length < 2 && pins.filter((p) => p.net === b.net).length < 2)
           continue;

@@ -12,21 +12,21 @@ import { Canvas, drawingStyle } from "./canvas.js";
 import { compose } from "./composing.js";
 import { DrawnDesign } from "./items.js";
 
-/** What a drawing is to show. */
+/** What a drawing shows. */
 export interface DrawOptions {
-  /** Full names of the blocks to be drawn open; `true` for all of them, none unless given. */
+  /** Full names of the blocks drawn open, or `true` for all; none unless given. */
   readonly open?: readonly string[] | true;
-  /** Words below the names of places, by place: a peak, say. */
+  /** Words below the names of places, by place: a peak, for example. */
   readonly notes?: ReadonlyMap<string, string>;
-  /** Words in red at places that something is wrong with, by place: the checks that fail there, say. */
+  /** Words in red where something is wrong, by place: the checks that fail there, for example. */
   readonly failing?: ReadonlyMap<string, string>;
-  /** Full names of parts to be drawn as ones that fail. */
+  /** Full names of parts drawn as failing. */
   readonly alarmed?: readonly string[];
-  /** Start of the ids in the drawing, where several stand in one page; `schematic` unless given. */
+  /** Prefix of the ids in the drawing, if several share one page; `schematic` unless given. */
   readonly id?: string;
 }
 
-/** The largest number of parts of a drawing: more is read by nobody, and the time grows faster than the parts do. */
+/** Most parts in a drawing: nobody reads more, and the time grows faster than the number of parts. */
 export const mostDrawn = 5000;
 
 const margin = 28;
@@ -40,7 +40,7 @@ const head = 34;
  * ```ts
  * writeFileSync("schematic.svg", draw(design));
  * ```
- * @throws DesignError `too-large-to-draw`, `bad-option` for a block that it has not
+ * @throws DesignError `too-large-to-draw`, or `bad-option` for an unknown block
  */
 export function draw(design: Design, options: DrawOptions = {}): string {
   handed("design", design);
@@ -87,7 +87,7 @@ export function draw(design: Design, options: DrawOptions = {}): string {
   ].join("\n");
 }
 
-/** The schematic for the page, its blocks closed and open; none of a design that is too large for one. */
+/** The schematic for the page, with blocks closed and open; none for a design too large for one. */
 export function schematicOf(design: Design): Contents["schematic"] {
   if (design.parts.length > mostDrawn) return undefined;
   const closed = draw(design);
@@ -106,7 +106,7 @@ export function blockNames(design: Design): ReadonlySet<string> {
   return blocks;
 }
 
-/** The blocks that are asked to be open. @throws DesignError `bad-option` */
+/** The blocks asked to be open. @throws DesignError `bad-option` */
 function openedOf(design: Design, open: readonly string[]): readonly string[] {
   asked({ open }, { open: "texts" });
   const blocks = blockNames(design);

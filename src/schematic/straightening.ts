@@ -1,30 +1,30 @@
-// Straight wires: where boxes have their order and about their heights, they are moved a little, with the neighbours that they
-// push, as long as wires get fewer bends by it, and above all fewer small ones.
+// Straight wires: once boxes have their order and approximate heights, each is moved a little, pushing its neighbours, as long as
+// wires get fewer bends by it, above all fewer small ones.
 import type { Net, Pin, Placed } from "./boxes.js";
 
-/** Between two boxes of a column, px; a wire alone needs less. */
+/** Gap between two boxes of a column, px; a wire alone needs less. */
 const apart = 14;
 const apartOfWire = 10;
 
-/** From the top of a box to that of the one below it, px at least. */
+/** Least distance from the top of a box to that of the one below it, px. */
 export function distance(above: Placed, below: Placed): number {
   const wire = above.box.width === 0 || below.box.width === 0;
   return above.box.height + (wire ? apartOfWire : apart);
 }
 
-/** What a bend costs, in px of upright wire, and what one costs that is so small that it looks like a slip. */
+/** Cost of a bend, in px of upright wire, and of one so small that it looks like a slip. */
 const bend = 30;
 const slip = 90;
 const small = 16;
-/** Wires of two nets that end less far apart in height read as one. */
+/** Wires of two nets that end closer than this in height read as one. */
 const near = 8;
 const rounds = 6;
-/** Boxes of a frame beyond which they are moved one by one alone. */
+/** Most boxes in a frame for boxes to be moved in groups; beyond that, one by one. */
 const together = 400;
 
 type Columns = readonly (readonly Placed[])[];
 
-/** Moves boxes up and down, within their order, to where more of their wires run straight. */
+/** Moves boxes up and down, keeping their order, so that more of their wires run straight. */
 export function straighten(columns: Columns): void {
   const boxes = columns.flat();
   for (let round = 0; round < rounds; round++) {
@@ -41,7 +41,7 @@ export function straighten(columns: Columns): void {
   }
 }
 
-/** Moves a box, with others that are to go with it, to where the wires of some channels are best; true where it moved. */
+/** Moves a box and its company to where the wires of some channels are best; true if it moved. */
 function settleOne(
   columns: Columns,
   placed: Placed,
@@ -73,7 +73,7 @@ function settleOne(
   return best !== start;
 }
 
-/** A box and all that stands in one straight line with it, wire by wire. */
+/** A box and everything in a straight line with it, wire by wire. */
 function straightWith(columns: Columns, first: Placed): Placed[] {
   const found = [first];
   for (const { box, column, y } of found)
@@ -89,7 +89,7 @@ function straightWith(columns: Columns, first: Placed): Placed[] {
   return found;
 }
 
-/** By how much a box would have to move for one of its wires to be straight. */
+/** Distances by which a box would have to move for one of its wires to be straight. */
 function moves(columns: Columns, { box, column, y }: Placed): Set<number> {
   const found = new Set<number>();
   for (const pin of box.pins)
@@ -100,12 +100,12 @@ function moves(columns: Columns, { box, column, y }: Placed): Set<number> {
   return found;
 }
 
-/** Moves some boxes of a column, and what stands in their way. */
+/** Moves some boxes of a column, pushing whatever is in their way. */
 function push(column: readonly Placed[], group: ReadonlySet<Placed>, by: number): void {
   for (const p of column) if (group.has(p)) p.y += by;
   const first = column.findIndex((p) => group.has(p));
   const last = column.findLastIndex((p) => group.has(p));
-  // Below the uppermost that moves down everything gives way downwards, above the lowest that moves up upwards.
+  // Below the uppermost box moved down, the rest is pushed down; above the lowest box moved up, the rest is pushed up.
   const [down, up] = by > 0 ? [first, first] : [last, last];
   for (let k = down + 1; k < column.length; k++)
     column[k].y = Math.max(column[k].y, column[k - 1].y + distance(column[k - 1], column[k]));
@@ -113,7 +113,7 @@ function push(column: readonly Placed[], group: ReadonlySet<Placed>, by: number)
     column[k].y = Math.min(column[k].y, column[k + 1].y - distance(column[k], column[k + 1]));
 }
 
-/** The upright wires between two columns: their lengths, their bends, and ends that face wires of another net too closely. */
+/** The upright wires between two columns: their lengths, their bends, and ends too close to wires of another net. */
 function channelCost(left: readonly Placed[] | undefined, right: readonly Placed[] | undefined): number {
   const pins = [...facing(left, "right"), ...facing(right, "left")].sort((a, b) => a.y - b.y);
   const seen = new Map<Net, number>();

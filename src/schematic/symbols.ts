@@ -1,5 +1,5 @@
 // Graphical symbols after IEC 60617. A symbol of two pins lies along the x axis from its tail at 0 to its head at `long`;
-// whoever draws it turns it. What a kind is drawn as goes by its word; a kind that is not here is a box with its word in it.
+// the caller rotates it. A kind's symbol goes by its word; a kind without one is a box with its word in it.
 import { element } from "../report/markup.js";
 
 /** Length of a part of two pins with its leads, px. */
@@ -22,10 +22,10 @@ const alongAxis: Readonly<Record<string, string>> = {
   inductor: path("M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60"),
   diode: path("M0 0H60") + path("M22 -8V8L38 0Z", "paper") + path("M38 -8V8"),
   switch: path("M0 0H18L40 -11M42 0H60"),
-  // Tail above head: the plus stands at the tail.
+  // Tail above head: the plus is at the tail.
   voltage: path("M0 0H60") + circle(30, 0, 11) + path("M12 -9V-3M9 -6H15"),
   supply: path("M0 0H26M34 0H60M26 -11V11M34 -5V5M16 -9V-3M13 -6H19"),
-  // A supply below ground, its plus at the head.
+  // A supply below ground: the plus is at the head.
   minus: path("M0 0H26M34 0H60M26 -5V5M34 -11V11M44 -9V-3M41 -6H47"),
   signal: path("M0 0H19M41 0H60") + circle(30, 0, 11, "paper") + path("M24 4H28V-4H33V4H36"),
   current:
@@ -42,12 +42,12 @@ export function twoPins(kind: string): string {
   );
 }
 
-/** What says in the box of a part of several pins what it does: letters, and strokes for signs that many fonts lack. */
+/** What the box of a part of several pins says it does: letters, and strokes for signs that many fonts lack. */
 export interface Qualifier {
   readonly words: string;
-  /** How far the middle of the words stands from that of the box, px. */
+  /** Offset of the words' middle from that of the box, px. */
   readonly shift: number;
-  /** Markup about the middle of the box. */
+  /** Markup around the middle of the box. */
   readonly strokes: string;
 }
 
@@ -69,14 +69,14 @@ const qualifiers: Readonly<Record<string, Qualifier>> = {
   bistable: said(""),
 };
 
-/** What stands in the box of a part of several pins (IEC 60617-12: & and, ≥1 or, =1 exclusive or, 1 and a pulse one-shot). */
+/** The words in the box of a part of several pins (IEC 60617-12: & and, ≥1 or, =1 exclusive or, 1 and a pulse one-shot). */
 export function qualifier(kind: string, words: ReadonlySet<string>): Qualifier {
   if (kind !== "gate") return qualifiers[kind] ?? said(kind);
   const does = ["and", "or", "xor", "nand", "nor"].find((word) => words.has(word));
   return does === undefined ? said("") : qualifiers[does];
 }
 
-/** True where the output bears the ring of an inversion. */
+/** True if the output has an inversion ring. */
 export function inverts(kind: string, words: ReadonlySet<string>): boolean {
   return kind === "inverter" || words.has("nand") || words.has("nor");
 }
@@ -92,7 +92,7 @@ export function box(width: number, height: number, ring: boolean): string {
   return ring ? body + circle(width - 3.5, height / 2, 3.5, "paper") : body;
 }
 
-/** A picture tube: neck at the left, so far up and down from its middle, screen at the right. */
+/** A picture tube: neck at the left, reaching `neck` up and down from the middle, screen at the right. */
 export function pictureTube(width: number, height: number, neck: number): string {
   const middle = height / 2;
   return (
@@ -103,14 +103,14 @@ export function pictureTube(width: number, height: number, neck: number): string
   );
 }
 
-/** How far within its box the lower edge of a picture tube lies, so far from its left. */
+/** How far inside its box the lower edge of a picture tube lies, `x` from its left. */
 export function tubeInset(width: number, height: number, neck: number, x: number): number {
   const [flare, rim] = [width * 0.45, width - 10];
   const way = Math.min(1, Math.max(0, (x - flare) / (rim - flare)));
   return (1 - way) * (height / 2 - neck);
 }
 
-/** A transistor: base at the left (0, 30), what is above at (`reach`, 0), what is below at (`reach`, 60). */
+/** A transistor: base at the left (0, 30), upper end at (`reach`, 0), lower end at (`reach`, 60). */
 export function transistorBody(reach: number, pnp: boolean): string {
   const bar = reach - 18;
   return (

@@ -1,4 +1,4 @@
-// Parts of two pins: hanging on a wire, lying in it, or upright beside it.
+// Parts of two pins: hanging on a wire, in series with it, or upright beside it.
 import { element } from "../report/markup.js";
 import {
   type Box,
@@ -22,18 +22,18 @@ import {
 import { lineHeight, type SheetPoint } from "./canvas.js";
 import { half, long, twoPins } from "./symbols.js";
 
-/** What hangs on a net: upright parts between it and rails. */
+/** What hangs on a net: upright parts between the net and rails. */
 export interface Hanging {
   readonly net: Net;
   /** Between the net and a rail above it. */
   readonly above: readonly TwoPins[];
   readonly below: readonly TwoPins[];
-  /** Edges at which the net's wire goes on. */
+  /** Whether the net's wire continues at the left and at the right edge. */
   readonly inward: boolean;
   readonly onward: boolean;
 }
 
-/** An upright part along a wire: where it stands, and how far it reaches, px. */
+/** An upright part along a wire: its position and where it ends, px. */
 interface Slot {
   readonly pair: TwoPins;
   readonly centre: number;
@@ -47,7 +47,7 @@ function slot(net: Net, pair: TwoPins, x: number, first: boolean): Slot {
   return { pair, centre, end: centre + Math.max(half + 6 + labelWidth(pair.label), reach) + labelGap };
 }
 
-/** Upright parts in a row from `x` on, none of them at a centre that is taken. */
+/** Upright parts in a row from `x`, none at a centre that is taken. */
 function row(net: Net, pairs: readonly TwoPins[], x: number, taken: readonly number[]): Slot[] {
   const slots: Slot[] = [];
   for (const pair of pairs) {
@@ -61,8 +61,8 @@ function row(net: Net, pairs: readonly TwoPins[], x: number, taken: readonly num
 }
 
 /**
- * Where parts above and below a wire stand: between each other, so that no four wires meet.
- * @param ends where the wire ends, so that one above and one below it may stand in one line, as dividers do
+ * Positions of parts above and below a wire: interleaved, so that no four wires meet.
+ * @param ends where the wire ends, so that one part above and one below it may line up, as in a divider
  */
 function slotsOf(
   net: Net,
@@ -91,7 +91,7 @@ function slotsOf(
   return { uppers, lowers };
 }
 
-/** Upright parts along a horizontal wire, as many above it as below it as there are; only the first of each may be controlled. */
+/** Upright parts along a horizontal wire, above and below it; only the first of each may be controlled. */
 export function hanging({ net, above, below, inward, onward }: Hanging): Box {
   const { uppers, lowers } = slotsOf(
     net,
@@ -145,7 +145,7 @@ const outer = ({ tail, head }: TwoPins, net: Net) =>
   head.rail && !(tail.rail && head.net === net) ? head : tail;
 const inner = (pair: TwoPins, net: Net) => (outer(pair, net) === pair.head ? pair.tail : pair.head);
 
-/** A source that stands upright on a rail and drives a net to its right. */
+/** A source that is upright on a rail and drives a net to its right. */
 export function rising(pair: TwoPins): Box {
   const far = pair.tail.rail ? pair.tail : pair.head;
   const near = far === pair.tail ? pair.head : pair.tail;
@@ -173,7 +173,7 @@ export function rising(pair: TwoPins): Box {
   };
 }
 
-/** A part between two nets, lying in the way of the signal. */
+/** A part between two nets, in series with the signal. */
 export function lying(pair: TwoPins, left: End): Box {
   const { label, tail, head, controls } = pair;
   const right = left === tail ? head : tail;
@@ -217,7 +217,7 @@ export function lying(pair: TwoPins, left: End): Box {
   };
 }
 
-/** A part between two nets that both come from the left: upright, its tail above. */
+/** A part between two nets that both come from the left: upright, tail above. */
 export function bothLeft(pair: TwoPins): Box {
   const { tail, head, controls, label } = pair;
   const top = 8;
@@ -241,7 +241,7 @@ export function bothLeft(pair: TwoPins): Box {
   };
 }
 
-/** A part between rails alone, nothing but its own rails at its ends. */
+/** A part between rails only. */
 export function apart(pair: TwoPins): Box {
   const { tail, head, label, controls } = pair;
   const upper = head.rail!.side === "up" && tail.rail!.side === "down" ? head : tail;

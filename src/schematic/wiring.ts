@@ -4,19 +4,19 @@ import { type Canvas, lineHeight, wide } from "./canvas.js";
 import type { Sides } from "./columnboxes.js";
 import { type Facing, routed, type Trunk } from "./routing.js";
 
-/** What joins no wire: parts between rails alone, and words of what stands between parts. */
+/** What joins no wire: parts between rails only, and notes about what stands between parts. */
 export interface Loose {
   readonly boxes: readonly Box[];
   readonly notes: readonly string[];
 }
 
 const trackWidth = 12;
-/** From port to port, px at least: room for a name. */
+/** Least distance between ports, px: room for a name. */
 const portStep = 18;
-/** Between what is wired and what is not, px. */
+/** Gap between what is wired and what is not, px. */
 const below = 20;
 
-/** A box of columns: trunks between them, ports at its edges, and below all what joins no wire. */
+/** A box of columns: trunks between them, ports at its edges, and at the bottom whatever joins no wire. */
 export class Wiring implements Box {
   readonly width: number;
   readonly height: number;
@@ -24,11 +24,11 @@ export class Wiring implements Box {
   /** Heights of ports, by side and net. */
   private readonly ends = new Map<string, number>();
   private readonly channels: Trunk[][];
-  /** Widths of the channels and of the columns, and where columns begin. */
+  /** Widths of the channels and of the columns, and where the columns begin. */
   private readonly rooms: readonly number[];
   private readonly widths: readonly number[];
   private readonly lefts: number[] = [];
-  /** Right edge of what is wired, and its foot. */
+  /** Right edge of the wired part, and its bottom. */
   private readonly edge: number;
   private readonly bottom: number;
   private readonly shelf: ReturnType<typeof shelved>;
@@ -79,7 +79,7 @@ export class Wiring implements Box {
       canvas.say({ x, y: y + this.foot + 8 + lineHeight + i * (lineHeight + 2) - 3 }, words);
   }
 
-  /** A box in the middle of its column, and wires from its pins to the column's edges. */
+  /** Paints a box in the middle of its column, and wires from its pins to the column's edges. */
   private paintBox(canvas: Canvas, { box, y }: Placed, left: number, top: number, width: number): void {
     const indent = Math.floor((width - box.width) / 2);
     box.paint(canvas, left + indent, top + y);
@@ -90,7 +90,7 @@ export class Wiring implements Box {
     }
   }
 
-  /** The pins that face channel `i`: of the column before it at its left, of the one after it at its right. */
+  /** The pins that face channel `i`: those of the column before it at its left, those of the column after it at its right. */
   private facing(i: number): Facing[] {
     const { columns, ports, ends } = this;
     const pins: Facing[] = [];
@@ -107,7 +107,7 @@ export class Wiring implements Box {
     return pins;
   }
 
-  /** Tracks of every channel; where wires cannot be kept apart, what stands right of them moves down. */
+  /** Tracks of every channel; where wires cannot be kept apart, whatever is right of them moves down. */
   private route(): Trunk[][] {
     for (let attempt = 0; ; attempt++) {
       const channels: Trunk[][] = [];
@@ -123,7 +123,7 @@ export class Wiring implements Box {
     }
   }
 
-  /** Ports stand at the height of the first pin that they lead to, apart from each other. */
+  /** Places each port at the height of the first pin that it leads to, spaced apart. */
   private setPorts(): void {
     for (const side of ["left", "right"] as const) {
       const column = this.columns[side === "left" ? 0 : this.columns.length - 1] ?? [];
@@ -143,7 +143,7 @@ export class Wiring implements Box {
     }
   }
 
-  /** Moves what is right of channel `i` at height `y` and below down by a little, not alike for each attempt. */
+  /** Moves what is right of channel `i`, at height `y` and below, down a little; by a different amount in each attempt. */
   private moveDown(i: number, y: number, attempt: number): void {
     const by = 3 + (attempt % 4);
     const column = this.columns[i] ?? [];
@@ -155,7 +155,7 @@ export class Wiring implements Box {
   }
 }
 
-/** Wires of one channel, joined where three or more meet. */
+/** The wires of one channel, joined where three or more meet. */
 function paintChannel(
   canvas: Canvas,
   { left, right, top }: { readonly left: number; readonly right: number; readonly top: number },
@@ -185,7 +185,7 @@ function paintChannel(
   }
 }
 
-/** Boxes in rows, no wider than so much where one alone is not. */
+/** Boxes in rows no wider than `most`, unless a single box is. */
 function shelved(boxes: readonly Box[], most: number) {
   const placed: { box: Box; x: number; y: number }[] = [];
   let x = 0;

@@ -1,6 +1,6 @@
-// A film as an animated PNG: the chunks of ordinary PNG files, put together after "Portable Network Graphics (PNG) Specification
-// (Third Edition)", W3C 2025: acTL before the first picture, fcTL before each, and of all but the first the data in fdAT. A
-// reader that knows nothing of it shows the first field.
+// A film as an animated PNG, after "Portable Network Graphics (PNG) Specification (Third Edition)", W3C 2025: acTL before the
+// first picture, fcTL before each one, and the data of all but the first in fdAT. A reader without animation shows the first
+// field.
 import { handed } from "../base/handed.js";
 import type { Film } from "./film.js";
 import { png } from "./image.js";
@@ -9,7 +9,7 @@ import { png } from "./image.js";
 const signature = 8;
 
 /**
- * The bytes of a file that shows the fields one after the other, each as long as it lasted, again and again.
+ * The bytes of a file that shows the fields in turn, each as long as it lasted, over and over.
  *
  * @category Pictures
  * @example
@@ -32,7 +32,7 @@ export function animated(film: Film): Uint8Array {
     const { from, to } = frames[i];
     const control = [
       ...numbers(4, [sequence++, width, height, 0, 0]),
-      // How long, in milliseconds; what stood there before is left and overwritten.
+      // Duration in milliseconds; the next picture overwrites this one.
       ...numbers(2, [Math.min(65535, Math.max(1, Math.round((to - from) * 1000))), 1000]),
       ...[0, 0],
     ];
@@ -62,7 +62,7 @@ function chunk(word: string, body: Uint8Array): Uint8Array {
   return joined([numbers(4, [body.length]), named, numbers(4, [checked(named)])]);
 }
 
-/** Whole numbers, so many bytes each, the highest byte first. */
+/** Whole numbers of `bytes` bytes each, highest byte first. */
 function numbers(bytes: 2 | 4, values: readonly number[]): Uint8Array {
   const view = new DataView(new ArrayBuffer(bytes * values.length));
   values.forEach((value, i) => {
@@ -72,7 +72,7 @@ function numbers(bytes: 2 | 4, values: readonly number[]): Uint8Array {
   return new Uint8Array(view.buffer);
 }
 
-/** The cyclic redundancy check of ISO 3309, as annex D of the specification has it. */
+/** The cyclic redundancy check of ISO 3309, as in annex D of the specification. */
 function checked(bytes: Uint8Array): number {
   let rest = 0xffffffff;
   for (const byte of bytes) {

@@ -1,15 +1,14 @@
-// The beam on its way: three traces to light on a screen.
-// The path is the own curve of the traces of two sweeps (`waveforms/arc.ts`), cut where these or the drive have a sample, and
-// then so finely that a piece is not much longer than a standard deviation of the spot; at a jump the beam leaves no light, as
-// it takes no time. What is dark or beside the screen is not cut at all, so a blanked line costs next to nothing.
+// The path of the beam: three traces to light on a screen.
+// The path follows the curves of the two sweep traces (`waveforms/arc.ts`). It is cut at every sample of the sweeps and the
+// drive, then into pieces about as long as a standard deviation of the spot. A jump takes no time, so it leaves no light. What
+// is dark or off the screen is not cut at all, so a blanked line costs next to nothing.
 //
-// Where the way is nearly level, or nearly upright, as in a picture of lines, its light is gathered along the way first
-// (`stroke.ts`); anywhere else spots are laid one by one. Both take the light at two points of each piece, those of
-// Gauss's rule, which is exact for a cubic: of pieces so short the bell is one to some 1e-4.
-//
-// Notation; a piece's times count from the start of the stretch between samples that it lies in:
+// Where the path is nearly level or nearly upright, as in a raster of lines, its light is first gathered along the path
+// (`stroke.ts`); elsewhere spots are laid one by one. Both sample each piece at the two points of Gauss's rule, which is exact
+// for a cubic; on pieces this short the bell is a cubic to about 1e-4. Notation; a piece's times count from the start of the
+// stretch between samples that it lies in:
 //   x, y    position, px     g    drive, 0 at cut-off and 1 at full
-//   A cubic strays from the chord of a piece of length w by bend · w²/8 at most, bend = max |second derivative|.
+//   Over a piece of length w, a cubic strays from its chord by at most bend · w²/8, bend = max |second derivative|.
 
 import { powerOf } from "../base/powers.js";
 import { Arc } from "../waveforms/arc.js";
@@ -20,15 +19,15 @@ import { flattest, Stroke } from "./stroke.js";
 
 /** Steps of the table of light over drive from 0 to 1. */
 const shades = 1024;
-/** Pieces that the drive's whole range is cut into at least, however fast it is; more where light goes by a high power. */
+/** Least number of pieces for the drive's whole range, however fast it changes; more where gamma is high. */
 const grades = 4;
-/** A stretch of more pieces than this is halved first, since most of it may lie beside the screen. */
+/** A stretch of more pieces than this is halved first: most of it may lie off the screen. */
 const most = 64;
 /** Longest piece, in standard deviations of the spot. */
 const longest = 1.25;
-/** It is halved this often at most. */
+/** Most halvings of a stretch. */
 const deepest = 40;
-/** Gauss's two points beside the middle of a piece, as a share of its length: 1/√12. */
+/** Distance of Gauss's two points from the middle of a piece, as a share of its length: 1/√12. */
 const beside = 0.28867513459481287;
 
 /** How the light of a piece is laid. */
@@ -43,7 +42,7 @@ export class BeamPath {
   private readonly shade: Float64Array;
   private readonly x: Head;
   private readonly y: Head;
-  /** Absent where nothing drives the beam. */
+  /** Absent if nothing drives the beam. */
   private readonly g: Head | undefined;
   private readonly level: Stroke;
   private readonly upright: Stroke;
@@ -78,15 +77,15 @@ export class BeamPath {
   }
 
   /**
-   * Draws what the screen shows from an instant to another, from its `from` to its `to` unless given; nothing without a drive. One
-   * stretch comes behind the other.
+   * Draws what the screen shows between two instants, by default the screen's own `from` and `to`; nothing without a drive. Calls
+   * must follow each other in time.
    */
   draw({ from, to }: { readonly from: number; readonly to: number } = this.screen): void {
     const { x, y, g } = this;
     if (!g) return;
     for (let t = from; t < to; ) {
       const end = Math.min(to, x.seek(t), y.seek(t), g.seek(t));
-      // Beyond the last sample of a trace there is nothing to draw.
+      // Nothing to draw after a trace's last sample.
       if (!(end > t)) break;
       if (g.most > 0 && x.finite && y.finite) {
         const first = g.least < 0 ? lit(g, 0, end - t) : 0;
@@ -114,7 +113,7 @@ export class BeamPath {
     const { across, down } = this.spot;
     if (Math.max(x0, x1) + dx < -across.margin || Math.min(x0, x1) - dx > this.width + across.margin) return;
     if (Math.max(y0, y1) + dy < -down.margin || Math.min(y0, y1) - dy > this.height + down.margin) return;
-    // The fastest moment of a piece is faster than its mean by four times the bend of its chord.
+    // The top speed within a piece exceeds its mean by four times the stray from its chord.
     const far = (Math.abs(x1 - x0) + 4 * dx) / across.deviation;
     const deep = (Math.abs(y1 - y0) + 4 * dy) / down.deviation;
     const shift = ((Math.abs(g1 - g0) + dg) * this.grades) / Math.max(1, g0, g1);
@@ -132,7 +131,7 @@ export class BeamPath {
     } else this.lay(ways.any, g, from, to, Math.min(parts, most));
   }
 
-  /** Lays the light of a piece in so many parts of it. */
+  /** Lays the light of a piece, cut into `parts`. */
   private lay({ along, aside, onto }: Way, g: Head, from: number, to: number, parts: number): void {
     const step = (to - from) / parts;
     const { instants, places, levels, amounts } = this.points;
@@ -148,7 +147,7 @@ export class BeamPath {
     onto.lay(this.points, 2 * parts);
   }
 
-  /** The light of so many drives, each for so long, in place: of a beam 1 at 1, and more beyond. */
+  /** Turns drives into light in place: light 1 at drive 1, more beyond, times `seconds`. */
   private light(drives: Float64Array, count: number, seconds: number): void {
     const { shade } = this;
     const { gamma } = this.screen;
@@ -166,7 +165,7 @@ export class BeamPath {
   }
 }
 
-/** Where the light begins, seen from one end of a stretch: there, or where the drive passes cut-off. */
+/** Where the light begins, seen from one end of a stretch: that end, or where the drive passes cut-off. */
 function lit(g: Head, end: number, other: number): number {
   if (g.at(end) >= 0 || g.at(other) <= 0) return end;
   let [dark, bright] = [end, other];
@@ -178,23 +177,23 @@ function lit(g: Head, end: number, other: number): number {
   return dark;
 }
 
-/** A trace, moved and scaled, along an instant that only moves on: its arc there as a polynomial. */
+/** A trace, shifted and scaled, at an instant that only moves forward: its arc there as a polynomial. */
 class Head {
   private i = -1;
   private readonly arc = new Arc();
-  /** Share of the arc that is over at the instant in hand. */
+  /** Share of the arc that has passed at the instant of `seek`. */
   private base = 0;
   private perSecond = 0;
   private c0 = 0;
   private c1 = 0;
   private c2 = 0;
   private c3 = 0;
-  /** An eighth of the largest second derivative, by seconds. */
+  /** An eighth of the largest second derivative, per second squared. */
   private bend = 0;
-  /** No value of the arc is larger; none at its ends is smaller. */
+  /** An upper bound of the arc, and the lower of its two end values. */
   most = 0;
   least = 0;
-  /** Whether its values are numbers. */
+  /** Whether all its values are finite. */
   finite = true;
 
   constructor(
@@ -203,7 +202,7 @@ class Head {
     private readonly scale: number,
   ) {}
 
-  /** Loads the arc that begins at `t` or runs through it; gives its end, or `t` where the trace has ended. */
+  /** Loads the arc that begins at `t` or runs through it; returns its end, or `t` after the trace's end. */
   seek(t: number): number {
     const { time } = this.trace;
     let i = this.i < 0 ? this.trace.index(t) : this.i;
@@ -214,13 +213,13 @@ class Head {
     return time[i + 1];
   }
 
-  /** Position or drive so long after the instant of `seek`. */
+  /** Position or drive `t` seconds after the instant of `seek`. */
   at(t: number): number {
     const s = this.base + t * this.perSecond;
     return this.c0 + s * (this.c1 + s * (this.c2 + s * this.c3));
   }
 
-  /** The same at so many instants. */
+  /** The same at the first `count` instants. */
   follow(instants: Float64Array, count: number, into: Float64Array): void {
     const { base, perSecond, c0, c1, c2, c3 } = this;
     for (let k = 0; k < count; k++) {
@@ -229,7 +228,7 @@ class Head {
     }
   }
 
-  /** How far the arc strays from its chord between two instants at most. */
+  /** An upper bound on how far the arc strays from its chord between two instants. */
   stray(from: number, to: number): number {
     return this.bend * (to - from) * (to - from);
   }
@@ -239,7 +238,7 @@ class Head {
     this.i = i;
     const { bendFirst: A, bendLast: B, first, last, rise } = arc.load(this.trace, i);
     this.perSecond = 1 / arc.length;
-    // p(s) of arc.ts by powers of s.
+    // p(s) of arc.ts in powers of s.
     this.c0 = (first - zero) * scale;
     this.c1 = (rise + A) * scale;
     this.c2 = -(2 * A + B) * scale;

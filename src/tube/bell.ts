@@ -1,13 +1,13 @@
 // One direction of the spot: how the light of a bell (Gaussian) falls onto a row of pixels.
-// The shares of a bell on the pixels add up to one, and their middle is the bell's own. They are made once, for places a small
-// part of the bell apart, and read linearly between these.
+// A bell's shares over the pixels add up to one and keep its centre. They are tabulated once, at positions a small fraction of
+// the bell apart, and interpolated linearly.
 import { exponential } from "../base/powers.js";
 
-/** Where the bell ends, in standard deviations: 6e-5 of its light lie beyond, and are shared out inside. */
+/** Where the bell is cut off, in standard deviations: the 6e-5 of its light beyond is spread over the rest. */
 const reach = 4;
 /** Steps of the table of the integral over 2 · reach. */
 const steps = 4096;
-/** Places per standard deviation for which shares are made: read linearly they are right to 8e-6 of the tallest. */
+/** Tabulated positions per standard deviation: linear interpolation is then right to 8e-6 of the tallest share. */
 const fine = 128;
 
 /** A bell over a row of pixels. */
@@ -16,15 +16,15 @@ export class Bell {
   readonly margin: number;
   /** How many pixels it can touch. */
   readonly taps: number;
-  /** Places within a pixel for which there are shares. */
+  /** Tabulated positions within a pixel. */
   readonly places: number;
-  /** Shares by place, `taps` of them each, for places 0 to `places`, both included. */
+  /** Shares by position, `taps` of them each, for positions 0 to `places` inclusive. */
   readonly shares: Float64Array;
 
   /**
    * @param deviation standard deviation, px
    * @param size pixels in the row
-   * @param stride from one of them to the next in the picture
+   * @param stride distance from one of them to the next in the picture's array
    */
   constructor(
     readonly deviation: number,
@@ -38,7 +38,7 @@ export class Bell {
     const table = integral();
     const scale = steps / (2 * this.margin);
     for (let p = 0; p <= this.places; p++) {
-      // The bell begins this far behind the left edge of the first pixel.
+      // How far the bell's start lies beyond the left edge of the first pixel.
       const start = p / this.places;
       let before = 0;
       for (let k = 0; k < this.taps; k++) {
@@ -50,7 +50,7 @@ export class Bell {
   }
 }
 
-/** Light of a bell below a place of the table. */
+/** Light of the bell below a position in the table. */
 function below(table: Float64Array, place: number): number {
   if (place <= 0) return 0;
   if (place >= steps) return 1;
@@ -58,7 +58,7 @@ function below(table: Float64Array, place: number): number {
   return table[i] + (table[i + 1] - table[i]) * (place - i);
 }
 
-/** Integral of the bell from −reach on, 1 at its end; by Simpson's rule, whose error is far below the table's own. */
+/** Integral of the bell from −reach, normalized to 1 at its end; Simpson's rule, whose error is far below the table's own. */
 function integral(): Float64Array {
   const table = new Float64Array(steps + 1);
   const h = (2 * reach) / steps;

@@ -1,6 +1,6 @@
-// How much light is white: what a beam at its full drive leaves where the sweeps go at their usual pace.
-// A stretch where the beam lingers (blanking at an edge, a bent sweep, a stuck one) does not change what counts as white, since
-// the pace is the median over the screen; and the way there counts without the way back.
+// How much light is white: what a beam at full drive leaves where the sweeps go at their usual pace.
+// The pace is the median over the screen, so a stretch where the beam lingers (blanking at an edge, a bent or stuck sweep) does
+// not change what counts as white. Only the forward sweep counts, not the retrace.
 import { crossings } from "../measures/crossing.js";
 import { walk } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -8,23 +8,23 @@ import type { Screen } from "./screen.js";
 
 /** Strips of equal width that the screen is cut into to see how long the beam stays in each. */
 const strips = 64;
-/** Lines that may be left out before the sweep counts as stopped: a field sync may hide some. */
+/** Missing lines after which the sweep counts as stopped: a field sync may hide fewer. */
 const pause = 16;
 
 /**
- * Light of a white pixel of so many, in seconds of a full beam. Were columns and rows visited independently of each other, a beam at full drive
- * would leave (time shown) · (share of it a column) · (share of it a row) on each pixel, and a scanned picture does so
- * on the mean over the lines.
+ * Light of a white pixel in a picture of width × height, in seconds of full beam. If columns and rows were visited
+ * independently, a beam at full drive would leave (time shown) · (a column's share of it) · (a row's share of it) on each
+ * pixel; averaged over the lines, a scanned picture does just that.
  */
 export function whiteLight(screen: Screen, width: number, height: number): number {
   const { across, down, left, right, top, bottom, from, to } = screen;
   const columns = (usualStay(across, [left, right], screen, 1) * (to - from)) / swept(screen);
-  // Less than a field shows a part of the height; its rows are lit as long as a field's.
+  // Less than a field shows only part of the height, but its rows are lit as long as a whole field's.
   const rows = usualStay(down, [top, bottom], screen, Math.max(1, (screen.field ?? 0) / (to - from)));
   return ((to - from) * columns * rows) / (width * height);
 }
 
-/** For how much of the time shown the lines go on: all of it, unless their sweep stops for long. */
+/** How long the line sweep runs within the time shown: all of it, unless the sweep stops for long. */
 function swept({ across, left, right, from, to }: Screen): number {
   const back = right > left ? "falling" : "rising";
   const ends = crossings(across, from, to, (left + right) / 2).filter(({ direction }) => direction === back);
@@ -36,8 +36,8 @@ function swept({ across, left, right, from, to }: Screen): number {
 }
 
 /**
- * Median over the strips of the time spent in a strip on the slower way, there or back, as a share of an even spread
- * over the screen; `unknown` where half the screen is never visited, as there is no pace then.
+ * Median over the strips of the time spent in a strip in the slower direction, relative to an even spread over the screen;
+ * `unknown` if half the screen is never visited, as there is no pace then.
  */
 function usualStay(
   trace: Trace,
@@ -49,7 +49,7 @@ function usualStay(
   const back = new Float64Array(strips);
   const scale = strips / (high - low);
   walk(trace, from, to, (arc, s0, s1) => {
-    // A curve that would stray from its chord is taken in eight.
+    // A curve that strays noticeably from its chord is cut into eight.
     const parts = (Math.abs(arc.bendFirst) + Math.abs(arc.bendLast)) * Math.abs(scale) > 1 / 8 ? 8 : 1;
     const step = (s1 - s0) / parts;
     let a = (arc.value(s0) - low) * scale;
@@ -68,7 +68,7 @@ function median(time: Float64Array): number {
   return (time[strips / 2 - 1] + time[strips / 2]) / 2;
 }
 
-/** Spreads a time evenly over the strips from `a` to `b`, in strips; what lies beside the screen is lost. */
+/** Spreads a time evenly over the strips from `a` to `b`, in strips; time spent off the screen is dropped. */
 function spread(time: Float64Array, a: number, b: number, lasts: number): void {
   if (!(b >= 0 && a < strips)) return;
   const first = Math.max(0, Math.floor(a));

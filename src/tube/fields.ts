@@ -1,6 +1,6 @@
-// Which time a picture shows. A field is the beam's way from one return of the field sweep to the next; a picture of a field and a
-// quarter would lay the quarter over the field, and show it twice as bright. So it is the last whole frame, of two fields, and
-// where there is none the last whole field; where there is not even one, what there is, over which nothing is laid either.
+// Which time a picture shows. A field runs from one return of the field sweep to the next. A picture of one and a quarter
+// fields would lay the quarter over the field and show it twice as bright, so a picture shows the last whole frame (two
+// fields), failing that the last whole field, failing that the part of a field that there is.
 import { refuseOption } from "../base/asked.js";
 import { toNumber } from "../base/fraction.js";
 import type { PartSpec } from "../design/design.js";
@@ -9,8 +9,8 @@ import { traceBounds } from "../measures/window.js";
 import type { Trace } from "../waveforms/trace.js";
 
 /**
- * What the time shown is: the last whole `frame` or `field` of the run; a `part` of a field, where the run has no whole one; the
- * `run`, where nothing tells how long a field lasts; a `time` that was asked for.
+ * What the time shown is: the last whole `frame` or `field` of the run; `part` of a field if the run has no whole one; the
+ * whole `run` if the length of a field is unknown; a `time` that was asked for.
  */
 export type Exposed = "frame" | "field" | "part" | "run" | "time";
 
@@ -21,16 +21,16 @@ export interface ShownTime {
   /** Where it ends, s. */
   readonly to: number;
   readonly shows: Exposed;
-  /** How long a field lasts; absent where nothing tells. */
+  /** How long a field lasts; absent if unknown. */
   readonly field?: number;
 }
 
-/** A whole field may lack this share of itself, as a run that ends on a line ends before the sweep has come back. */
+/** A whole field may lack this share of itself: a run that ends on a line ends before the sweep has returned. */
 const lacking = 1 / 50;
 /** Two instants this near, as a share of a field, are the same. */
 const rounding = 1e-9;
 
-/** The field sweep, and what else tells when fields begin. */
+/** The field sweep, and what else shows when fields begin. */
 export interface FieldSweep {
   readonly down: Trace;
   /** Its values at the edges of the screen, where they are known. */
@@ -38,15 +38,15 @@ export interface FieldSweep {
   readonly parts: readonly PartSpec[];
 }
 
-/** When fields begin: at some instants that were seen, and from there on at equal distances both ways. */
+/** When fields begin: at the instants seen, extended at equal spacing both ways. */
 interface Fields {
   readonly starts: readonly number[];
   readonly length: number;
 }
 
 /**
- * The time shown between two instants, either of which may be left open; both lie within the sweep's trace.
- * @throws DesignError `bad-option` where it is empty or outside of the run
+ * The time shown between two instants, either of which may be left open. Both must lie within the sweep's trace.
+ * @throws DesignError `bad-option` if the time is empty or outside the run
  */
 export function shownTime(sweep: FieldSweep, from: number | undefined, to: number | undefined): ShownTime {
   const { down } = sweep;
@@ -70,8 +70,8 @@ export function shownTime(sweep: FieldSweep, from: number | undefined, to: numbe
 }
 
 /**
- * The last so many fields between two instants, each as the sweep draws it, the earliest first; fewer where there are fewer whole
- * ones, and none where nothing tells how long a field lasts.
+ * The last `count` whole fields between two instants, as the sweep draws them, earliest first; fewer if there are fewer, none
+ * if the length of a field is unknown.
  */
 export function lastFields(sweep: FieldSweep, begin: number, end: number, count: number): ShownTime[] {
   const fields = fieldsOf(sweep, end);
@@ -86,7 +86,7 @@ export function lastFields(sweep: FieldSweep, begin: number, end: number, count:
   return found;
 }
 
-// An instant that was rounded to a tick may stand a rounding beyond the trace.
+// An instant rounded to a tick may lie a rounding error outside the trace.
 function inside(down: Trace, t: number, what: string): number {
   const play = rounding * (down.to - down.from);
   if (t < down.from - play || t > down.to + play)
@@ -95,8 +95,8 @@ function inside(down: Trace, t: number, what: string): number {
 }
 
 /**
- * The last whole fields, so many of them, as their first and last instant; the first lies before `begin` where there are none. What
- * the last one lacks is made up for before the first.
+ * First and last instant of the last `count` whole fields; the first is before `begin` if there are not enough. Time missing at
+ * the end of the last field is made up before the first.
  */
 function lastWhole(
   { starts, length }: Fields,
@@ -106,29 +106,29 @@ function lastWhole(
 ): [from: number, to: number] {
   const play = rounding * length;
   const slack = lacking * length;
-  // The grid's instants about the end: those seen, and equal distances beyond them.
+  // The grid near the end: instants seen, extended at equal spacing.
   const seen = starts.filter((t) => t <= end + slack);
   const anchor = seen.at(-1) ?? starts[0];
   const last = anchor + Math.floor((end + slack - anchor) / length) * length;
   const grid = [last];
   for (let k = seen.length - 1; grid.length <= count; ) {
     const next = grid[0] - length;
-    // A return that was seen stands for the instant at an equal distance.
+    // A return that was seen replaces the equally spaced instant.
     while (k >= 0 && !(seen[k] < grid[0] - length / 2)) k--;
     grid.unshift(k >= 0 && seen[k] > next - length / 2 ? seen[k] : next);
   }
   const over = Math.max(0, last - end);
   const first = grid[0] - over;
   if (first >= begin) return [first, last - over];
-  // Nor does a run begin just as the sweep comes back.
+  // A run may also begin shortly after the sweep's return.
   if (first >= begin - slack && begin + last - grid[0] <= end + play)
     return [begin, Math.min(end, begin + last - grid[0])];
-  // What does not fit onto the grid, but is as long.
+  // Off the grid, but long enough.
   if (end - begin >= count * length - play) return [Math.max(begin, end - count * length), end];
   return [Number.NEGATIVE_INFINITY, end];
 }
 
-/** When fields begin, by the sweep's own returns; where it has not two of them, by the design's signals. */
+/** When fields begin: from the sweep's own returns, or from the design's signals if there are fewer than two. */
 function fieldsOf({ down, edges, parts }: FieldSweep, end: number): Fields | undefined {
   if (!(end > down.from)) return undefined;
   const swing = () => {
@@ -136,7 +136,7 @@ function fieldsOf({ down, edges, parts }: FieldSweep, end: number): Fields | und
     return { top: low, bottom: high };
   };
   const screenful = edges ? returns(down, end, edges) : [];
-  // A sweep that is lower than the screen comes back all the same; but a single drop of its own may be its death.
+  // A sweep smaller than the screen also returns; but a single drop in its own range may be its death.
   const own = screenful.length > 1 ? screenful : returns(down, end, swing());
   const seen = own.length > 1 || !edges ? own : screenful;
   if (seen.length > 1) {
@@ -148,7 +148,7 @@ function fieldsOf({ down, edges, parts }: FieldSweep, end: number): Fields | und
   return length === undefined ? undefined : { starts: seen.length > 0 ? seen : [0], length };
 }
 
-/** Instants at which the beam is half way back, having come from the last quarter of its way to the first. */
+/** Instants at which the beam is half-way back, on its return from the last quarter of its path to the first. */
 function returns(down: Trace, end: number, { top, bottom }: { top: number; bottom: number }): number[] {
   const back = bottom > top ? "falling" : "rising";
   const across = (share: number, way: Crossing["direction"]) =>
@@ -159,7 +159,7 @@ function returns(down: Trace, end: number, { top, bottom }: { top: number; botto
   const half = across(0.5, back);
   const early = across(0.25, back);
   const found: number[] = [];
-  // Ripple crosses one level again and again, but not the three in turn.
+  // Ripple crosses one level repeatedly, but not all three in turn.
   for (let i = 0, j = 0, k = 0; i < late.length; ) {
     while (k < early.length && early[k] < late[i]) k++;
     if (k >= early.length) break;
@@ -170,7 +170,7 @@ function returns(down: Trace, end: number, { top, bottom }: { top: number; botto
   return found;
 }
 
-/** How long a field of the design's video lasts, else the slowest of its signals that comes again. */
+/** The field period of the design's video, else the period of its slowest periodic signal. */
 function signalled(parts: readonly PartSpec[]): number | undefined {
   let slowest: number | undefined;
   for (const { wave } of parts) {

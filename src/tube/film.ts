@@ -1,5 +1,5 @@
-// Several fields of a run one after the other, as a viewer sees them: a picture that hops or rolls, a sweep that dies. All are
-// exposed alike, by what counts as white in the middle one of them, as an eye would be.
+// Several fields of a run in a row, as a viewer sees them: a picture that hops or rolls, a sweep that dies. All have the
+// exposure of the middle one of their whites, as for an eye.
 
 import { refuseOption } from "../base/asked.js";
 import { handed, handedNumber, handedObject } from "../base/handed.js";
@@ -16,11 +16,11 @@ export interface FilmOptions extends RasterOptions {
   readonly fields: number;
 }
 
-/** One field on its own. */
+/** A single field. */
 export interface FilmFrame extends Pick<ShownTime, "from" | "to"> {
   /** Shades of grey, row by row from the top left. */
   readonly grey: Uint8Array;
-  /** Why nothing at all is to be seen; absent where something is. */
+  /** Why nothing can be seen; absent if something can. */
   readonly dark?: Darkness;
 }
 
@@ -30,18 +30,18 @@ export interface Film {
   readonly width: number;
   /** Pixels of each. */
   readonly height: number;
-  /** One a field. */
+  /** One per field. */
   readonly frames: readonly FilmFrame[];
 }
 
 const mostFields = 200;
-/** Fields beside each other in a strip, and what parts them. */
+/** Fields side by side in a strip, and the gap between them, px. */
 const beside = 4;
 const gap = 4;
 const gapGrey = 96;
 
 /**
- * The pictures of several fields, one by one; fewer where the run has fewer whole ones.
+ * The pictures of several fields; fewer if the run has fewer whole ones.
  *
  * @category Pictures
  * @example
@@ -49,7 +49,7 @@ const gapGrey = 96;
  * const { frames } = film(board, { fields: 2 });
  * frames.length; // 2
  * ```
- * @throws DesignError as `raster`, and `bad-option` where there is no whole field
+ * @throws DesignError as `raster`, and `bad-option` if there is no whole field
  */
 export function film(run: Run, asked: FilmOptions): Film {
   handed("run", run);
@@ -60,7 +60,7 @@ export function film(run: Run, asked: FilmOptions): Film {
     refuseOption("fields", `a film has from 1 to ${mostFields} whole fields, not ${fields}`);
   checkedSize(width, height, fields);
   const from = options.from ?? 0;
-  // What the time shown as a whole says holds for each field.
+  // The ranges of the whole time shown hold for each field.
   const whole = screen(run, { ...options, from }, options.brightness === undefined);
   const { left, right, top, bottom, full } = whole;
   const sweep = { down: whole.down, edges: { top, bottom }, parts: run.design.parts };
@@ -79,7 +79,7 @@ export function film(run: Run, asked: FilmOptions): Film {
 }
 
 /**
- * The bytes of a PNG file with all fields of a film in it, four beside each other, the first at the top left.
+ * The bytes of a PNG file with all fields of a film, four to a row, the first at the top left.
  *
  * @category Pictures
  * @example

@@ -1,6 +1,6 @@
-// How straight the picture is: where the beam stands against where it ought to.
-// What a knob can mend (width, height, shift, a tilt) is taken out first, as the best straight fit by least squares,
-// and what is left is bend; counted over active lines of active fields alone.
+// How straight the picture is: where the beam is against where it ought to be.
+// What a knob can correct (width, height, shift, tilt) is removed first, as the best affine fit by least squares; what remains is
+// bend. Only active lines of active fields count.
 
 import { Matrix, solve } from "ml-matrix";
 import { asked, exactly, type Given, refuseOption } from "../base/asked.js";
@@ -28,35 +28,35 @@ export interface GeometryOptions extends ScreenOptions {
   readonly field: Active;
 }
 
-/** A departure from the straight: how far, and where it is widest. */
+/** A departure from straight: how far, and where it is largest. */
 export interface Departure {
-  /** As a share of the picture's width or height, positive the way the beam goes; NaN for a sweep that stands still. */
+  /** As a share of the picture's width or height, positive in the beam's direction; NaN for a sweep that stands still. */
   readonly share: number;
   /** When, s. */
   readonly time: number;
-  /** Where in the picture, from its left, 0 to 1: the share of the active line that is over. */
+  /** Where in the picture, from its left, 0 to 1: the share of the active line that has passed. */
   readonly x: number;
-  /** Where from its top, likewise of the active field. */
+  /** Where from its top, 0 to 1: the share of the active field that has passed. */
   readonly y: number;
 }
 
-/** The widest departures of a picture, sideways and up and down. */
+/** The largest departures of a picture, sideways and vertical. */
 export interface Geometry {
   /** Sideways, as a share of the picture's width. */
   readonly width: Departure;
-  /** Up and down, as a share of its height. */
+  /** Vertical, as a share of its height. */
   readonly height: Departure;
-  /** How many stretches of active line were looked at. */
+  /** How many active lines were measured. */
   readonly lines: number;
 }
 
 /** Parts of an active line, for Simpson's rule; an even number. */
 const parts = 64;
 
-/** A place on the picture as it should be, and as it is. */
+/** A point of the picture: where it should be, and where it is. */
 interface Point {
   readonly time: number;
-  /** Share of the active line and of the active field that is over. */
+  /** Share of the active line and of the active field that has passed. */
   readonly x: number;
   readonly y: number;
   readonly across: number;
@@ -65,9 +65,9 @@ interface Point {
 }
 
 /**
- * The widest departure of the beam from the straight over the time shown (see `ScreenOptions`). Straight is the affine
- * map from (share of the active line, share of the active field) to each deflection that fits best; the size of the
- * picture is what this map gives one active line and one active field.
+ * The largest departure of the beam from straight over the time shown (see `ScreenOptions`). Straight is the best affine fit
+ * from (share of the active line, share of the active field) to each deflection; the size of the picture is what this fit
+ * gives for one active line and one active field.
  *
  * @category Pictures
  * @example
@@ -77,7 +77,7 @@ interface Point {
  * const { width } = geometry(board, { line, field });
  * Math.abs(width.share) < 0.02; // true
  * ```
- * @throws DesignError `bad-option` for options without sense and where no active line lies in the time shown
+ * @throws DesignError `bad-option` for options that make no sense, and if no active line lies in the time shown
  */
 export function geometry(run: Run, options: GeometryOptions): Geometry {
   handed("run", run);
@@ -123,7 +123,7 @@ function gather({ across, down, from, to }: Screen, line: Spans, field: Spans) {
     const last = Math.min(to, start + field.to);
     while (next > 0 && line.starts[next] + line.from >= first) next--;
     while (next < line.starts.length && line.starts[next] + line.from < first) next++;
-    // Whole active lines only: a half line would weigh its half more.
+    // Whole active lines only: a partial line would bias the fit towards its half.
     for (; next < line.starts.length && line.starts[next] + line.to <= last; next++) {
       lines++;
       for (let k = 0; k <= parts; k++) {
@@ -138,11 +138,11 @@ function gather({ across, down, from, to }: Screen, line: Spans, field: Spans) {
   return { points, lines };
 }
 
-/** Fits a + b x + c y to one deflection and gives the point that lies farthest from it. */
+/** Fits a + b x + c y to one deflection and returns the point farthest from the fit. */
 function widest(points: readonly Point[], value: (p: Point) => number, along: "x" | "y"): Departure {
   const left = Matrix.zeros(3, 3);
   const right = Matrix.zeros(3, 1);
-  // Counted from the middle of the picture, so that the three unknowns hardly know of each other.
+  // Measured from the middle of the picture, so that the three unknowns are nearly independent.
   const row = (p: Point) => [1, p.x - 0.5, p.y - 0.5];
   for (const p of points) {
     const r = row(p);

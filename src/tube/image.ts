@@ -1,4 +1,4 @@
-// A picture as bytes: light to grey, for screens of today, and grey to a file.
+// A picture as bytes: light to grey for today's screens, and grey to a file.
 
 import { encode } from "fast-png";
 import { handed } from "../base/handed.js";
@@ -23,12 +23,12 @@ export interface Image {
   readonly to: number;
   /** What that time is. */
   readonly shows: Exposed;
-  /** Why nothing at all is to be seen; absent where something is. */
+  /** Why nothing can be seen; absent if something can. */
   readonly dark?: Darkness;
 }
 
 /**
- * Why a screen is dark: the tube is `open`; the drive stays below `cutoff`; what is lit falls `beside` the screen, or is too
+ * Why a screen is dark: the tube is `open`; the drive stays below `cutoff`; the light falls `beside` the screen, or is too
  * `faint`.
  */
 export type Darkness = "open" | "cutoff" | "beside" | "faint";
@@ -49,7 +49,7 @@ const darkness: Readonly<Record<Darkness, string>> = {
 };
 
 /**
- * What a picture shows, in words: the time, what that is, and why it is dark where it is.
+ * What a picture shows, in words: the time, what that time is, and why it is dark if it is.
  *
  * @category Pictures
  * @example
@@ -80,15 +80,15 @@ export function png(image: Pick<Image, "width" | "height" | "grey">): Uint8Array
   return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 6 } });
 }
 
-/** Light that a byte stands for, 0 to 1, by the curve of IEC 61966-2-1 (sRGB), which files without a word about it are read by. */
+/** The light of a byte, 0 to 1, on the curve of IEC 61966-2-1 (sRGB), by which a file with no colour information is read. */
 export function lightOf(byte: number): number {
   const c = byte / 255;
   return c <= 0.04045 ? c / 12.92 : powerOf((c + 0.055) / 1.055, 2.4);
 }
 
-/** Bytes of so much light, 1 for white: those whose light is nearest on that curve. More than white is white. */
+/** Bytes for light, 1 for white: the byte whose light on that curve is nearest. Anything above white is white. */
 export function greyOf(light: Float64Array): Uint8Array {
-  // Light from which on the next byte is nearer.
+  // Light above which the next byte is nearer.
   const bounds = Float64Array.from({ length: 255 }, (_, byte) => lightOf(byte + 0.5));
   const grey = new Uint8Array(light.length);
   const [least, most] = [bounds[0], bounds[254]];

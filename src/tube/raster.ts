@@ -1,5 +1,5 @@
-// The picture on a tube: a run to light and grey pixels, the same bytes on every machine. A retrace that is not blanked is seen,
-// as faint as it is fast.
+// The picture on a tube: a run to light and grey pixels, the same bytes on every machine. An unblanked retrace is visible, the
+// fainter the faster it is.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -19,23 +19,22 @@ export interface RasterOptions extends ScreenOptions {
   readonly height?: number;
 }
 
-/** Pixels a side, and altogether. */
+/** Most pixels a side, and altogether. */
 const longest = 10_000;
 const most = 4e7;
 
 /**
- * The picture that a run draws on a tube. A piece of the beam's way leaves light in proportion to the time it takes and
- * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what the full drive leaves at the usual
- * pace of both sweeps, on the mean of the time shown. Shown is the last whole frame unless a time is asked for, and where there
- * is none the last whole field.
- *
+ * The picture that a run draws on a tube. Each piece of the beam's path leaves light in proportion to the time it takes and
+ * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what full drive leaves at the usual pace of both
+ * sweeps, averaged over the time shown. By default that is the last whole frame, or the last whole field if there is no
+ * whole frame.
  * @category Pictures
  * @example
  * ```ts
  * const { width, height } = raster(board);
  * [width, height]; // [768, 576]
  * ```
- * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` where nothing was recorded
+ * @throws DesignError `bad-option`, `unknown-trace`, and `no-samples` if nothing was recorded
  */
 export function raster(run: Run, options: RasterOptions = {}): Image {
   handed("run", run);
@@ -45,7 +44,7 @@ export function raster(run: Run, options: RasterOptions = {}): Image {
   return drawn(screen(run, options), width, height);
 }
 
-/** Refuses sizes that are none, or too large for so many pictures. */
+/** Refuses sizes that make no sense, or are too large for `count` pictures. */
 export function checkedSize(width: number, height: number, count = 1): void {
   for (const [word, pixels] of Object.entries({ width, height })) {
     if (!(Number.isInteger(pixels) && pixels >= 1 && pixels <= longest))

@@ -1,5 +1,5 @@
-// What to draw: options of a picture to three traces, the figures of the screen and a span of time.
-// What makes no sense is refused before anything is drawn or memory is taken; an option wins over what the tube's part says.
+// What to draw: a picture's options to three traces, the figures of the screen and a span of time.
+// Nonsense is refused before anything is drawn or memory is taken. An option overrides what the tube's part says.
 
 import { exactly, type Given, refuseOption, type Sorts } from "../base/asked.js";
 import { type Dimension, dimension } from "../base/dimension.js";
@@ -44,13 +44,13 @@ export interface ScreenOptions {
   readonly spot?: Given;
   /** Width over height of the screen; default 4/3. */
   readonly aspect?: Given;
-  /** Start of the time shown. Default: of the last whole frame, of two fields; else of the last whole field, or of the run. */
+  /** Start of the time shown. Default: that of the last whole frame (two fields), else the last whole field, else the run. */
   readonly from?: Given;
   /** Its end. */
   readonly to?: Given;
 }
 
-/** What sorts these options are of. */
+/** The sorts of these options. */
 export const screenSorts: Sorts<Required<ScreenOptions>> = {
   tube: "text",
   across: "text",
@@ -69,15 +69,15 @@ export const screenSorts: Sorts<Required<ScreenOptions>> = {
   to: "any",
 };
 
-/** What is drawn, in seconds, the traces' units and plain numbers. */
+/** What is drawn: in seconds, the traces' units and plain numbers. */
 export interface Screen extends ShownTime, Omit<BeamFigures, "across" | "down"> {
   readonly across: Trace;
   readonly down: Trace;
-  /** Absent where the tube is said to be open: it stays dark. */
+  /** Absent if the tube is faulted open: it stays dark. */
   readonly drive?: Trace;
 }
 
-/** A spot wider than this share of the height leaves no picture to be seen. */
+/** A spot wider than this share of the height leaves no visible picture. */
 const widestSpot = 0.1;
 const sharpest = 20;
 const widest = 20;
@@ -88,7 +88,7 @@ export function tubes(parts: readonly PartSpec[]): string[] {
 }
 
 /**
- * @param dark the drive does not matter, and need not be named
+ * @param dark whether the drive does not matter and need not be named
  * @throws DesignError `bad-option`, and `unknown-trace` for a trace that is not in the design
  */
 export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
@@ -142,7 +142,7 @@ function lazy<T>(make: () => T): () => T {
   };
 }
 
-/** The tube that the options mean; undefined where they name all traces needed and no tube. */
+/** The tube that the options mean; undefined if they name no tube but every trace needed. */
 function tubeOf(
   run: Run,
   options: ScreenOptions,

@@ -1,11 +1,12 @@
-// The spot of a beam: a round bell of light (Gaussian), laid onto pixels.
-// What it lays down is the light it was given, however small it is beside a pixel, except for what falls beside the picture.
+// The spot of a beam: a round Gaussian bell of light, laid onto pixels.
+// However small the spot is against a pixel, it lays down exactly the light it was given, except for what falls outside the
+// picture.
 import { Bell } from "./bell.js";
 
-/** A Gaussian is half as high 1.17741 standard deviations, √(2 ln 2), beside its middle. */
+/** A Gaussian falls to half at 1.17741 standard deviations, √(2 ln 2), from its centre. */
 const halfWidth = 1.1774100225154747;
 
-/** Points of light: where each stands in a first and in a second direction, px, and how much it is. */
+/** Points of light: their positions in a first and a second direction, px, and their amounts. */
 export interface Points {
   readonly places: Float64Array;
   readonly levels: Float64Array;
@@ -14,10 +15,10 @@ export interface Points {
 
 /** A spot of one size over one picture. */
 export class Spot {
-  /** Sideways, and up and down. */
+  /** Horizontal, and vertical. */
   readonly across: Bell;
   readonly down: Bell;
-  // Light on each column, of the spot in hand.
+  // The current spot's light on each column.
   private readonly columns: Float64Array;
 
   /**
@@ -33,14 +34,14 @@ export class Spot {
     aspect: number,
   ) {
     const deviation = size / (2 * halfWidth);
-    // A spot far smaller than a pixel lights one pixel whatever its size, but a line of such spots would show their
-    // spacing: a quarter of a pixel is as sharp as pixels can show.
+    // A spot much smaller than a pixel lights one pixel whatever its size, but a line of such spots would show their
+    // spacing. A quarter of a pixel is as sharp as pixels can show.
     this.across = new Bell(Math.max(0.25, (deviation * width) / aspect), width, 1);
     this.down = new Bell(Math.max(0.25, deviation * height), height, width);
     this.columns = new Float64Array(this.across.taps);
   }
 
-  /** Adds spots around so many points, px from the top left corner of the picture. */
+  /** Adds spots at the first `count` points, px from the top left corner of the picture. */
   lay({ places, levels, amounts }: Points, count: number): void {
     for (let k = 0; k < count; k++) if (amounts[k] > 0) this.one(places[k], levels[k], amounts[k]);
   }

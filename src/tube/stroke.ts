@@ -1,26 +1,26 @@
-// A stroke: the beam on its way along one direction of the picture, as nearly always it is.
-// By column (for a beam that runs sideways) it gathers how much light falls there and where the middle of that stands, and when
-// the way has ended lays each column's light down at once, as one bell across the way. The way is so flat that the bell of a
-// column is not the wider for it: by its slope squared, with both directions counted in standard deviations.
+// A stroke: the beam moving along one direction of the picture, as it nearly always does.
+// For each column (of a beam that runs sideways) it gathers how much light falls there and where that light is centred. When the
+// stroke ends, it lays each column's light down at once, as one bell across the path. The path is so flat that this hardly
+// widens a column's bell: only by the slope squared, with both directions measured in standard deviations.
 //
-// Notation: "along" is the direction of the way, "aside" the other one.
+// Notation: "along" is the direction of the path, "aside" the other one.
 import type { Bell } from "./bell.js";
 import type { Points } from "./spot.js";
 
-/** Steepest way of a stroke: its columns then miss 1/5000 of their width. */
+/** Steepest slope of a stroke: its columns are then 1/5000 too narrow. */
 export const flattest = 1 / 50;
-/** Two places this near, in standard deviations, are the same. */
+/** Two positions this close, in standard deviations, are the same. */
 const speck = 1 / 512;
 
 /** Strokes along one direction. */
 export class Stroke {
-  /** Light by pixel along the way, and its sum of light times place aside; with room for a bell on both ends. */
+  /** Light by pixel along the path, and the sum of light times position aside; with room for a bell at both ends. */
   private readonly mass: Float64Array;
   private readonly moment: Float64Array;
   /** The entries in use. */
   private first = 0;
   private last = 0;
-  /** Where the way has come to: which way it goes, and its places. */
+  /** Where the path has got to: its direction, and its position along and aside. */
   private forth = true;
   private here = 0;
   private level = 0;
@@ -35,8 +35,8 @@ export class Stroke {
   }
 
   /**
-   * Goes on from one place to another, px; what is not the same way ends the stroke so far.
-   * @param stray how far beside the two places along the way the points to come may lie, px
+   * Continues from one point to another, px; ends the stroke so far if this does not continue it.
+   * @param stray how far outside these two points, along the path, the points to come may lie, px
    */
   go(from: number, level: number, to: number, next: number, stray: number): void {
     const { along, aside } = this;
@@ -60,7 +60,7 @@ export class Stroke {
     this.last = empty ? last : Math.max(this.last, last);
   }
 
-  /** Adds light at so many points of the way; the first direction is along. */
+  /** Adds light at the first `count` points; their first direction is along. */
   lay(points: Points, count: number): void {
     const { mass, moment } = this;
     const { taps, places, shares, size, margin } = this.along;
@@ -68,7 +68,7 @@ export class Stroke {
       const amount = points.amounts[k];
       const edge = points.places[k] - margin;
       if (!(amount > 0 && edge >= -taps && edge < size)) continue;
-      // Entry of the first pixel; whole numbers by truncation, which the engine keeps as such.
+      // Entry of the first pixel; `| 0` truncates and lets the engine keep it an integer.
       const first = (edge + taps) | 0;
       const fine = (edge + taps - first) * places;
       const at = fine | 0;
@@ -84,7 +84,7 @@ export class Stroke {
     }
   }
 
-  /** Lays down what has been gathered. */
+  /** Lays down the light gathered so far. */
   end(): void {
     const { mass, moment, light, along, aside } = this;
     const { taps, places, shares, size, margin, stride } = aside;

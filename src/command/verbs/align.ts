@@ -1,4 +1,4 @@
-// The verb `align`: in which order to set a design's trimmers, and to what.
+// The verb `align`: the order in which to set a design's trimmers, and their targets.
 import { engineering } from "../../base/quantity.js";
 import { shownUnit } from "../../design/heading.js";
 import { type Trimmer, trimmers } from "../../workshop/trimmers.js";

@@ -72,7 +72,7 @@ async function checkedAll(asked: CheckAsked, round?: Round): Promise<{ checked: 
     try {
       checked.push(await checkedOf(file, asked, taken, round));
     } catch (error) {
-      // One of several keeps no other from being looked at, and a mistake no save from being waited for.
+      // A mistake in one of several designs does not stop the others, and with --watch none stops the watch.
       if (asked.operands.length === 1 && !round) throw error;
       checked.push({ file, diagnostics: toldOf(error) });
     }
@@ -80,7 +80,7 @@ async function checkedAll(asked: CheckAsked, round?: Round): Promise<{ checked: 
   return { checked };
 }
 
-/** Looks again after each save, and prints every time; what the last look found is what it comes to. */
+/** Checks again after each save and prints each time; the last round is the result. */
 async function watched(asked: CheckAsked): Promise<{ checked: Checked[] }> {
   const { operands, options, json } = asked;
   if (json || (options.reporter ?? "text") !== "text")
@@ -136,7 +136,7 @@ async function checkedOf(
   return { file, loaded, runs, results, figures };
 }
 
-/** What is wrong with one of several designs, told. */
+/** Tells the mistakes of one of several designs, and returns them. */
 function toldOf(error: unknown): readonly Diagnostic[] {
   if (error instanceof DesignError) {
     tellDiagnostics(error);

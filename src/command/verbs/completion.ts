@@ -1,4 +1,4 @@
-// The verb `completion`: what makes a shell complete the words of the command.
+// The verb `completion`: scripts that make a shell complete the words of the command.
 // All that a script knows comes from the records of the verbs; files are left to the shell.
 import { optionsOf } from "../commandline.js";
 import type { Option } from "../option.js";
@@ -32,7 +32,7 @@ export const completionVerb = verb({
   status: () => status.good,
 });
 
-/** A text between single quotes of a shell. */
+/** A text in a shell's single quotes. */
 function quoted(text: string): string {
   return `'${text.replaceAll("'", `'\\''`)}'`;
 }
@@ -44,7 +44,7 @@ function listed(
   return Object.entries(options).flatMap(([name, one]) => (only(one) ? [`--${name}`] : []));
 }
 
-/** The words of a verb's operand: verbs for help. */
+/** The possible words of a verb's operand; for help, the verbs. */
 function operandWords({ operand }: Verb, verbs: readonly Verb[]): readonly string[] {
   if (operand?.name === "VERB") return verbs.map(({ word }) => word);
   return operand?.words ?? [];
@@ -85,7 +85,7 @@ complete -o default -F _rampwright rampwright
 }
 
 function zsh(verbs: readonly Verb[]): string {
-  // Brackets end an explanation, colons end a part of a specification.
+  // Brackets would end an explanation, colons a part of a specification.
   const plain = (text: string) => text.replace(/[[\]:\\]/g, "\\$&");
   const cases = verbs.map((one) => {
     const words = operandWords(one, verbs);
@@ -146,7 +146,7 @@ function fish(verbs: readonly Verb[]): string {
   return `# Completion of rampwright for fish.\n${lines.join("\n")}\n`;
 }
 
-/** A text between single quotes of fish, where a backslash stands before each of the two signs that mean something. */
+/** A text in fish's single quotes, where a backslash escapes the two special characters. */
 function fishQuoted(text: string): string {
   return `'${text.replace(/[\\']/g, "\\$&")}'`;
 }

@@ -1,5 +1,5 @@
-// The verb `diagnose`: which single fault explains what was read on the bench. Its table of symptoms is made once and kept beside
-// the design.
+// The verb `diagnose`: which single fault explains the readings from the bench. Its table of symptoms is made once and kept
+// beside the design.
 import { readFileSync } from "node:fs";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
@@ -105,7 +105,7 @@ export const diagnoseVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-/** What came of it: a ranking, a slice of the table, or slices put together. */
+/** The result: a ranking, a slice of the table, or merged slices. */
 interface Result {
   readonly loaded: Loaded;
   readonly ranked?: {
@@ -119,7 +119,7 @@ interface Result {
   readonly missing?: number;
 }
 
-/** A slice of the table that these readings need, kept. */
+/** Makes and keeps a slice of the table that these readings need. */
 function slicedTable(
   loaded: Loaded,
   asked: SymptomsOptions,
@@ -135,7 +135,7 @@ function slicedTable(
   return sliceStudied(loaded, study, working, { slice: slice!, out: out! });
 }
 
-/** Slices put together into the table that `diagnose` takes from then on. */
+/** Merges slices into the table that `diagnose` uses from then on. */
 async function mergedTable(files: readonly string[], options: DiagnoseOptions): Promise<Result> {
   refuseBesideMerge(options, ["table"]);
   const { table: kept } = options;
@@ -148,12 +148,12 @@ async function mergedTable(files: readonly string[], options: DiagnoseOptions): 
   return { loaded, rows: table.rows.length, missing: table.missing };
 }
 
-/** Where a table is kept unless it is said. */
+/** Where a table is kept by default. */
 function beside(file: string): string | undefined {
   return file === "-" ? undefined : `${file.replace(/\.ramp$/, "")}.symptoms.json`;
 }
 
-/** The table that was kept, where it is still that of the design and has all that was read; else a new one. */
+/** The kept table, if it still fits the design and has all the readings; else a new one. */
 async function tableFor(
   loaded: Loaded,
   asked: SymptomsOptions,
@@ -161,7 +161,7 @@ async function tableFor(
   { kept, workers }: { readonly kept: string | undefined; readonly workers: number | undefined },
 ): Promise<SymptomTable> {
   const known = kept === undefined ? undefined : keptTable(kept);
-  // What a table of another text measured besides may make no sense in this one.
+  // A measure in the table of another text may make no sense in this one.
   const measures = (known?.measures ?? []).filter((phrase) => makesSense(loaded, phrase));
   let study = new SymptomStudy(loaded.design, { ...asked, measures });
   const same = known?.fingerprint === study.fingerprint && known.missing === 0;
@@ -189,7 +189,7 @@ function makesSense({ design }: Loaded, phrase: string): boolean {
   }
 }
 
-/** Readings of which the table has no column yet. */
+/** Readings for which the table has no column yet. */
 function lackingOf({ columns }: SymptomStudy, read: readonly Reading[]): Reading[] {
   return read.filter((one) => !hasColumn({ columns }, one));
 }
@@ -205,7 +205,7 @@ function keptTable(file: string): SymptomTable | undefined {
   try {
     return readSymptoms(JSON.parse(text));
   } catch (error) {
-    // What is something else may be somebody's: it is not written over.
+    // A file that is something else may be someone's: do not overwrite it.
     if (error instanceof DesignError || error instanceof SyntaxError)
       throw new EarlyEnd(
         `${printable(file)} is no table of symptoms: name another with --table`,

@@ -9,7 +9,7 @@ export const editorVerb = verb({
   summary:
     "serves a code editor: mistakes with their mends, completion, names, layout (Language Server Protocol)",
   options: {
-    // Editors say which of several channels they mean; there is this one.
+    // Editors say which of several channels they mean; there is only this one.
     stdio: flag("speak on standard input and output, as is done without it"),
   },
   more: "It is started by an editor, and ends with it.",

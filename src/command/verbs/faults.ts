@@ -1,4 +1,4 @@
-// The verb `faults`: what happens when something fails. Its rows are printed as they come.
+// The verb `faults`: what happens when something fails. Rows are printed as they come.
 import { FaultStudy, type FaultsOptions } from "../../faults/survey.js";
 import { Bar } from "../bar.js";
 import { FaultLines, footLines } from "../faulttext.js";
@@ -75,7 +75,7 @@ export const faultsVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-/** The study, its head printed, whose rows are printed as they come. */
+/** The study; prints its head now, and its rows as they come. */
 function told({ design }: Loaded, wanted: FaultsOptions, json: boolean, bar?: Bar): FaultStudy {
   if (json) return new FaultStudy(design, wanted);
   let lines: FaultLines | undefined;

@@ -41,9 +41,9 @@ export const formatVerb = verb({
 });
 
 /**
- * Writes a text over the one that a file holds. The file itself stays: its mode, its owner, its other names (hard links) and
- * the links to it. What cannot be written whole is put back as it was.
- * @throws EarlyEnd when the file is read-only, no plain file, or holds something else than the text that was read
+ * Overwrites the text in a file. The file itself stays, with its mode, its owner, its other names (hard links) and
+ * the links to it. If the new text cannot be written whole, the old one is put back.
+ * @throws EarlyEnd if the file is read-only, not a plain file, or no longer holds the text that was read
  */
 function replace(file: string, before: string, after: string): void {
   const refuse = (reason: string) =>
@@ -53,7 +53,7 @@ function replace(file: string, before: string, after: string): void {
     descriptor = openSync(file, "r+");
     const found = fstatSync(descriptor);
     if (!found.isFile()) throw refuse("it is no plain file");
-    // Who may do everything may write read-only files as well, and did not mean to.
+    // A superuser could write a read-only file too, but does not mean to.
     if ((found.mode & 0o222) === 0) throw refuse("it is read-only");
     const old = Buffer.from(before);
     if (!readFileSync(descriptor).equals(old)) throw refuse("it is not UTF-8, or has just been changed");

@@ -1,4 +1,4 @@
-// The verb `help`: what the verbs are, or what one of them does.
+// The verb `help`: a list of the verbs, or help on one of them.
 import { oneOf } from "../../base/asked.js";
 import { helpOn, overview } from "../helptext.js";
 import { status } from "../refusal.js";

@@ -1,4 +1,4 @@
-// The verb `init`: a design to start from, with comments that say what to change.
+// The verb `init`: a design to start from, with comments on what to change.
 import { existsSync } from "node:fs";
 import { refuseOption } from "../../base/asked.js";
 import { choice } from "../option.js";

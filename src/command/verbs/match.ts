@@ -1,4 +1,4 @@
-// The verb `match`: captures laid over runs of the design, and values fitted to them.
+// The verb `match`: lays captures over runs of the design, and fits values to them.
 import { exactly, refuseOption } from "../../base/asked.js";
 import { dimension } from "../../base/dimension.js";
 import { toNumber } from "../../base/fraction.js";
@@ -80,7 +80,7 @@ export const matchVerb = verb({
 
 type Given = OptionValues<typeof options>;
 
-/** The captures of the design; what is said of one on the command line needs one there. */
+/** The captures in the design; refuses options about a capture named on the command line, as there is none. */
 function heldAsked(design: Design, given: Given): FitCapture[] {
   refuseLone(given, ["delay", "edge"]);
   if (given.uncalibrated) refuseOption("--uncalibrated", "it is said of a capture", "give '--capture FILE'");
@@ -123,7 +123,7 @@ function valuesIn(text: string): (string | FitValue)[] {
   });
 }
 
-/** What was found without the samples: these are in the files. */
+/** The result without the samples, which are in the files. */
 function figuresOf({ captures, fitted, fit, ...rest }: Match): object {
   const figures = ({ time, captured: _, simulated: __, residual: ___, ...own }: LaidOver) => ({
     ...own,

@@ -1,4 +1,4 @@
-// The verb `parts`: what to buy for a design, and what is joined to what.
+// The verb `parts`: what to buy for a design, and how it is connected.
 import { readFileSync } from "node:fs";
 import { DesignError } from "../../base/diagnostic.js";
 import { seriesNames } from "../../base/series.js";
@@ -96,7 +96,7 @@ function stockIn(file: string): StockList {
   }
 }
 
-/** What each run asks of the parts, as drawn and in every case. */
+/** The stress of each run on the parts, as drawn and in every case. */
 function everyStress(design: Design, asked: SimulateAsked): { stresses: Stress[]; whole: boolean } {
   const until = plan(design, asked).until;
   const runs = [design, ...design.cases];

@@ -69,7 +69,7 @@ export const reportVerb = verb({
     whole && runs.every((run) => run.status === "complete") ? status.good : status.stopped,
 });
 
-/** The section about the tolerances: trials of all cases, which are run now. */
+/** The section about the tolerances; runs the trials of all cases. */
 async function spreadOf(
   file: string,
   loaded: Loaded,
@@ -90,7 +90,7 @@ async function spreadOf(
   return { section: spreadSection(summarise(found), histogramPicture(found)), whole };
 }
 
-/** SHA-256 as a content policy names it. */
+/** SHA-256 as a content policy writes it. */
 function digest(text: string): string {
   return createHash("sha256").update(text).digest("base64");
 }

@@ -24,7 +24,7 @@ import { designFile, verb } from "../verb.js";
 type Pieces = Iterable<string | Uint8Array>;
 type Writer = (run: Run, traces: readonly Trace[], rate: number, dark: boolean) => Pieces | Promise<Pieces>;
 
-/** Samples a second of a sound file: those of a line in digital television (ITU-R BT.601-7, 13.5 MHz for luminance). */
+/** Sampling rate of a sound file, Hz: that of luminance in digital television (ITU-R BT.601-7, 13.5 MHz). */
 const usualRate = 13_500_000;
 
 const writers = {
@@ -45,7 +45,7 @@ const writers = {
       `${name}.npy`,
       bytes,
     ]);
-    // The earliest date that an archive can state: the same run gives the same bytes.
+    // The earliest date that an archive can hold, so that the same run gives the same bytes.
     return [zipSync(Object.fromEntries(files), { mtime: new Date(1980, 0, 1), level: 6 })];
   },
   ".vcd": (_, traces) => valueChanges(traces),
@@ -123,13 +123,13 @@ export const runVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-/** Every place that the design itself names, those inside blocks left out. */
+/** Every place that the design itself names, excluding those inside blocks. */
 function named({ places }: Design): string[] {
   const own = places.slice(1).filter((place) => !place.includes("."));
   return own.length > 0 ? own : places.slice(1);
 }
 
-/** Traces from an instant to another, each of which may be left open; with a sample at both. */
+/** Traces between two instants, either of which may be left open, with a sample at both. */
 function part(run: Run, names: readonly string[], from?: string, to?: string): Trace[] {
   if (from === undefined && to === undefined) return names.map((name) => run.trace(name));
   const instant = (given: string | undefined, word: string, otherwise: number): number => {

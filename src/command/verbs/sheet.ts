@@ -76,20 +76,20 @@ export const sheetVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-/** Whether a table is that of the design, whatever was measured besides. */
+/** Whether a table fits the design, whatever else was measured. */
 function fitting({ design }: Loaded, simulate: SimulateAsked): (table: SymptomTable) => boolean {
   return ({ measures, fingerprint, missing }) =>
     missing === 0 && new SymptomStudy(design, { measures, simulate }).fingerprint === fingerprint;
 }
 
-/** The table that was asked for. */
+/** The table that was asked for; refuses one that does not fit. */
 function named(file: string, fits: (table: SymptomTable) => boolean): SymptomTable {
   const table = tableIn(file);
   if (fits(table)) return table;
   throw new EarlyEnd(`${printable(file)} was made for another design, or for other values`, status.wrong);
 }
 
-/** The table beside the design, where it is one and is still that of the design. */
+/** The table beside the design, if there is one and it still fits. */
 function beside(file: string, fits: (table: SymptomTable) => boolean): SymptomTable | undefined {
   if (file === "-") return undefined;
   try {

@@ -64,7 +64,7 @@ where the text in quotes names a check: the value is sought that makes it measur
   designs: ({ loaded }) => [loaded],
 });
 
-/** One sizing as lines. */
+/** One sizing as lines of text. */
 function shown(s: Sizing): string[] {
   const names = s.unknowns.map((u) => u.name).join(", ");
   const goals = s.goals.map((g) => `"${g.name}"${g.case === "" ? "" : ` in case "${g.case}"`}`).join(", ");
@@ -102,7 +102,7 @@ function answerRows(s: Sizing, a: SizedAnswer, which: string): string[][] {
   return rows;
 }
 
-// An exact value has six figures, since nobody buys it; the others are what stands on the part.
+// Six figures: nobody buys an exact value, and what is printed on a part has fewer anyway.
 function row(s: Sizing, t: Trial, label: string): string[] {
   const values = t.values.map((v, i) => engineering(v, unitOf(s, i), 6));
   const note = t.inside ? "" : ", outside the range";

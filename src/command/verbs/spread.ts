@@ -62,7 +62,7 @@ const options = {
 
 type SpreadAsked = Asked<typeof options>;
 
-/** What came of it: a spread or a worst case, where all of it was run. */
+/** The result: a spread or a worst case, if all of it was run. */
 interface Result {
   readonly spread?: Spread;
   readonly worst?: WorstCase;
@@ -146,7 +146,7 @@ async function worst(asked: SpreadAsked): Promise<Result> {
         bar.at(++done, batch.length);
       });
       await pool.run(batch.map((at, id) => ({ id, places: at })));
-      // Of a batch that is not whole nothing can be said.
+      // An incomplete batch tells nothing.
       if (done < batch.length) return;
       next = work.next(measured);
     }
@@ -174,7 +174,7 @@ async function merged({ operands, options }: SpreadAsked): Promise<Result> {
   return { spread: summarise(whole), whole: true, looked: slices };
 }
 
-/** The trials of a slice: a stretch of them, so that few numbers say which. */
+/** The trials of a slice: a contiguous range, so that two numbers describe it. */
 function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRange {
   if (!slice) return { from, to };
   const { part, of } = slice;
@@ -201,7 +201,7 @@ function slice(file: string): Trials & { readonly cautions: unknown } {
   }
 }
 
-/** The experiment, and a pool of workers that measure as it does. */
+/** The experiment, and a pool of workers that measure the same way. */
 async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
   const loaded = await load(file, options);
   demandBitmap(options.dark, options.out);
@@ -231,7 +231,7 @@ async function keep(
   tell(toldPath(out));
 }
 
-/** Trials as JSON, in pieces: a text of all of a million trials would be longer than a text may be. */
+/** Trials as JSON, in pieces: the text of a million trials would exceed the longest possible string. */
 function* trialsText(trials: Trials): Generator<string> {
   const [head, tail] = jsonText({ ...trials, measured: [] }, 0).split('"measured":[]');
   yield `${head}"measured":[`;

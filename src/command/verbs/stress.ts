@@ -1,4 +1,4 @@
-// The verb `stress`: what a run asks of its parts, against what they are rated for.
+// The verb `stress`: the demands of a run on its parts, against their ratings.
 import { dimension } from "../../base/dimension.js";
 import { stress } from "../../judging/stresses.js";
 import { simulate } from "../../simulation/simulate.js";

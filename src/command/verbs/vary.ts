@@ -1,4 +1,4 @@
-// The verb `vary`: what checks measure while one value goes along a range.
+// The verb `vary`: what checks measure as one value goes along a range.
 import { refuseOption } from "../../base/asked.js";
 import { engineering } from "../../base/quantity.js";
 import { seriesNames } from "../../base/series.js";
@@ -109,7 +109,7 @@ export const varyVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-/** What came of it: a variation, or a slice of one. */
+/** The result: a variation, or a slice of one. */
 interface Result {
   readonly loaded: Loaded;
   readonly v?: Variation;
@@ -118,7 +118,7 @@ interface Result {
 
 type Writer = (v: Variation, dark: boolean) => string | Promise<string | Uint8Array>;
 
-/** Where it is written, and how. */
+/** Where the variation is written, and how. */
 interface Writing {
   readonly out: string;
   readonly by: Writer;
@@ -131,7 +131,7 @@ function writing({ out, dark }: Pick<OptionValues<typeof varyOptions>, "out" | "
   return { out, dark, by: writerOf<Writer>(out, writers) };
 }
 
-/** What the study is asked for. @throws DesignError `bad-option` where it is not said what varies, and how far */
+/** The options of the study. @throws DesignError `bad-option` if they do not say what varies, and how far */
 function askedOf(options: OptionValues<typeof varyOptions>): VaryOptions {
   const { value, from, to, values, points, spacing, case: caseName, checks, traces } = options;
   if (value === undefined) refuseOption("--value", "vary needs it, with NAME");
@@ -155,7 +155,7 @@ function askedOf(options: OptionValues<typeof varyOptions>): VaryOptions {
   };
 }
 
-/** Writes it, and tells where runs stopped early. */
+/** Writes it, and tells which runs stopped early. */
 async function finished(loaded: Loaded, v: Variation, writing: Writing | undefined): Promise<Result> {
   const draws = writing?.by === writers[".svg"] || writing?.by === writers[".png"];
   if (draws && v.checks.length === 0 && v.traces.length === 0)
@@ -188,7 +188,7 @@ function table(v: Variation): string[] {
   return [title, "", ...columns(rows, right).map((text) => `  ${text}`)];
 }
 
-// RFC 4180, numbers in the shortest form that reads back; what has no value is NaN.
+// RFC 4180, numbers in the shortest form that reads back exactly; a missing value is NaN.
 function csv(v: Variation): string {
   const unit = (text: string) => (text === "" ? "" : ` (${text})`);
   const heads = [
