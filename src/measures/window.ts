@@ -45,8 +45,11 @@ export interface Measure {
   readonly takes: "value" | "current" | "power" | "clipping";
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
-  /** Set where it looks at both ends of the window alone: nothing between needs to be drawn for it. */
-  readonly looks?: "ends";
+  /**
+   * Set where it looks at both ends of the window alone, or at its lowest and highest value: of what lies between no more needs to
+   * be drawn for it.
+   */
+  readonly looks?: "ends" | "extremes";
   /** What it looks at beside the trace. */
   readonly beside?: "output";
   /** One line for the reference. */
