@@ -52,7 +52,14 @@ export async function sliceStudied(
   return { title: loaded.design.title, slice, runs, asked: ids.length, made: found.length };
 }
 
-/** Makes runs; true if it was cancelled. */
+/** A run that takes as long as a hundred others is not begun last, when there is nothing left to do beside it. */
+function heaviestFirst(ids: readonly number[], study: Study): readonly number[] {
+  if (!study.weight) return ids;
+  const weights = new Map(ids.map((id) => [id, study.weight!(id)]));
+  return [...ids].sort((a, b) => weights.get(b)! - weights.get(a)! || a - b);
+}
+
+/** Makes runs; true where it was cancelled on the way. */
 function made(
   { design, source }: Loaded,
   study: Study,
@@ -64,7 +71,7 @@ function made(
   let done = 0;
   const { text, name, values, brought } = source;
   const jobs = new Jobs<unknown>({
-    ids,
+    ids: heaviestFirst(ids, study),
     workers,
     work: corners * design.parts.length * ids.length,
     inHand: 2,

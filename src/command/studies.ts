@@ -10,6 +10,8 @@ import { type Variation, type VaryOptions, VaryStudy } from "../variation/variat
 export interface Study<Table = unknown> {
   readonly runs: number;
   perform(id: number): unknown;
+  /** About how much a run has to do beside the others, in no unit; absent: all alike. */
+  weight?(id: number): number;
   take(id: number, found: never): void;
   table(): Table;
 }

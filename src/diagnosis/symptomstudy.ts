@@ -6,6 +6,7 @@ import { type Fraction, toNumber } from "../base/fraction.js";
 import type { Design, MeasureSpec } from "../design/design.js";
 import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
+import { joinedWith } from "../faults/failures.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
 import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
@@ -95,6 +96,12 @@ export class SymptomStudy {
   /** All columns of the table. */
   get columns(): SymptomColumn[] {
     return this.scenes.flatMap((s) => s.columns.map(plainColumn));
+  }
+
+  /** About how much there is to a row: the sound design first, which all others are held against, then what feeds most. */
+  weight(id: number): number {
+    const { name, kind } = this.suspects[Math.floor(id / this.scenes.length)];
+    return kind === "none" ? Number.MAX_VALUE : joinedWith(this.design, name);
   }
 
   /** Makes a row. @throws DesignError `bad-option` */

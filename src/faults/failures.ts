@@ -65,7 +65,14 @@ function laid(design: Design, name: string, made: (p: PartSpec) => PartSpec): De
   return { ...design, cases: [], parts: design.parts.map((p) => (p === part ? failed : p)) };
 }
 
-/** A supply at a share of its value. */
+/** How many parts share a place with one, ground apart: what a rail does is felt by all that it feeds. */
+export function joinedWith({ parts }: Design, name: string): number {
+  const own = parts.find((p) => p.name === name);
+  const places = own ? [own.tail, own.head].filter((place) => place !== 0) : [];
+  return parts.filter(({ tail, head }) => places.includes(tail) || places.includes(head)).length;
+}
+
+/** A supply at a share of what it is. */
 function at({ wave, ...part }: PartSpec, share: Fraction): PartSpec {
   if (!part.value) return part;
   const { value, low, high } = part.value;

@@ -20,7 +20,7 @@ import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Aborting } from "../spread/trials.js";
 import { blamed, type Excess, type Fault, type FaultTable, type Found, showing, unfaulted } from "./blame.js";
-import { type Failure, failuresOf } from "./failures.js";
+import { type Failure, failuresOf, joinedWith } from "./failures.js";
 
 /** Which faults, and how to run them. */
 export interface FaultsOptions {
@@ -83,7 +83,8 @@ export class FaultStudy {
   /** Index of the first run of each row, then one past the last run. */
   private readonly starts: number[] = [];
   private readonly found = new Map<number, Found>();
-  private readonly rows: Fault[] = [];
+  /** How many rows have been told of. */
+  private toldOf = 0;
   private readonly until: Fraction;
 
   /** @throws DesignError `bad-option` */
@@ -118,6 +119,15 @@ export class FaultStudy {
     return this.starts.slice(0, -1).map((start) => this.title(this.jobs[start]));
   }
 
+  /** About how much there is to a run: its checks, and of as many of them what feeds most. */
+  weight(id: number): number {
+    const { failure, checks } = this.jobs[id];
+    const { parts } = this.design;
+    return (
+      checks.length * (1 + parts.length) + (failure ? joinedWith(this.design, failure.name) : parts.length)
+    );
+  }
+
   /** Makes a run; what it finds is plain data. @throws DesignError `bad-option` */
   perform(id: number): Found {
     const { failure, case: name, checks } = this.jobs[id];
@@ -132,18 +142,19 @@ export class FaultStudy {
     );
   }
 
-  /** Takes what a run found; reports the rows that are then done. */
+  /** Takes what a run found; tells of the rows that are done, one after the other. */
   take(id: number, one: Found): void {
     this.found.set(id, one);
-    for (let row = this.made(); row; row = this.made()) {
-      this.rows.push(row);
+    for (let row = this.made(this.toldOf); row; row = this.made(this.toldOf)) {
+      this.toldOf++;
       this.told(row);
     }
   }
 
   /** The rows so far. */
   table(): FaultTable {
-    const { design, rows } = this;
+    const { design } = this;
+    const rows = this.starts.flatMap((_, row) => this.made(row) ?? []);
     const own = (row: Fault) => row.checks.every((c) => c.pass || (c.case !== "" && !this.asks(c)));
     return {
       title: design.title,
@@ -178,9 +189,9 @@ export class FaultStudy {
     return { kind: name === this.design.caseName ? "as drawn" : "case", name };
   }
 
-  /** The next row, once all of its runs and those it is compared with are done. */
-  private made(): Fault | undefined {
-    const [from, to] = [this.starts[this.rows.length], this.starts[this.rows.length + 1]];
+  /** A row, once all of its runs and those it is compared with are done. */
+  private made(row: number): Fault | undefined {
+    const [from, to] = [this.starts[row], this.starts[row + 1]];
     if (from === undefined || to === undefined) return undefined;
     const runs = this.jobs.slice(from, to).flatMap((job, i) => {
       const one = this.found.get(from + i);

@@ -28,7 +28,9 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
             span,
           )
         : undefined;
+      const windows = patches ? undefined : windowsOf(run, views, name);
       if (patches) keep(name, span, run.patches([name], patches)[0]);
+      else if (windows) keep(name, span, run.outermost(name, windows, part ? span : undefined));
       else whole.push(name);
     }
     const drawn = part ? run.stretch(whole, span.from, span.to) : run.draw(whole);
@@ -42,7 +44,26 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
   };
 }
 
-/** Names by the stretch of them that is read, and whether that is only a part of the run. */
+/** The windows in which one check looks at the lowest and highest value of a trace; undefined where others look at more of it. */
+function windowsOf(
+  { until }: Run,
+  views: readonly CheckView[],
+  name: string,
+): (() => readonly TimeSpan[]) | undefined {
+  const [view, other] = views.filter((one) => one.measures(name) || one.counted === name);
+  if (other || view.counted === name || view.output === name || view.measure.looks !== "extremes")
+    return undefined;
+  const { after = 0, before = until } = view.check;
+  return () => {
+    const { windows } = view;
+    if (!windows) return [{ from: after, to: before }];
+    return windows.batches.flatMap(({ first, end }) =>
+      Array.from({ length: end - first }, (_, k) => windows.window(first + k)),
+    );
+  };
+}
+
+/** Names by the stretch of them that is looked at, and whether that is a part of the run. */
 function groups(
   run: Run,
   views: readonly CheckView[],

@@ -30,6 +30,7 @@ function firstOf(a: number, b: number): number {
 export const peak: Measure = {
   words: "peak",
   takes: "value",
+  looks: "extremes",
   level: true,
   summary: "the highest value",
   unit: same,
@@ -41,6 +42,7 @@ export const peak: Measure = {
 export const floor: Measure = {
   words: "floor",
   takes: "value",
+  looks: "extremes",
   summary: "the lowest value",
   unit: same,
   take: (w) => lowHigh(w).low,
@@ -51,6 +53,7 @@ export const floor: Measure = {
 export const swing: Measure = {
   words: "swing",
   takes: "value",
+  looks: "extremes",
   summary: "peak to peak: the highest value less the lowest",
   unit: same,
   take(w) {
@@ -77,6 +80,7 @@ export const value: Measure = {
 export const peakCurrent: Measure = {
   words: "peak current",
   takes: "current",
+  looks: "extremes",
   level: true,
   summary: "the largest current through a part, in either direction",
   unit: same,
@@ -88,6 +92,7 @@ export const peakCurrent: Measure = {
 export const peakPower: Measure = {
   words: "peak power",
   takes: "power",
+  looks: "extremes",
   summary: "the largest power a part takes up",
   unit: same,
   take: (w) => lowHigh(w).high,

@@ -45,9 +45,12 @@ export interface Measure {
   readonly takes: "value" | "current" | "power" | "clipping";
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
-  /** Set where it reads only the ends of the window: nothing between them needs to be drawn. */
-  readonly looks?: "ends";
-  /** What it reads beside the trace. */
+  /**
+   * Set where it looks at both ends of the window alone, or at its lowest and highest value: of what lies between no more needs to
+   * be drawn for it.
+   */
+  readonly looks?: "ends" | "extremes";
+  /** What it looks at beside the trace. */
   readonly beside?: "output";
   /** One line for the reference. */
   readonly summary: string;

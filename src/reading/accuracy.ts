@@ -67,7 +67,13 @@ export class CubicJudge {
     return Math.max(this.within * (this.high - this.low), this.rounding / 8);
   }
 
-  /** How far the look m, between a and b, is off their cubic; the error of the slope counts times the length, by a fourth. */
+  /** By how much the cubic between two looks leaves its chord at most, and what is let pass. */
+  bounds(a: Seen, b: Seen): { bend: number; allowed: number } {
+    const D = b.value - a.value;
+    return { bend: bendOf(D, a.slope, b.slope, (b.tick - a.tick) * this.second), allowed: this.allowed };
+  }
+
+  /** By how much what is seen at m, between a and b, is off their cubic; a slope, times its length, by a fourth. */
   off(a: Seen, m: Seen, b: Seen): number {
     const h = (b.tick - a.tick) * this.second;
     const share = (m.tick - a.tick) / (b.tick - a.tick);
@@ -138,7 +144,7 @@ export class CubicJudge {
    */
   wavers(looks: Float64Array, at: number, h: number): boolean {
     const D = looks[at + 2] - looks[at];
-    const bend = (4 / 27) * (Math.abs(h * looks[at + 1] - D) + Math.abs(h * looks[at + 3] - D));
+    const bend = bendOf(D, looks[at + 1], looks[at + 3], h);
     const { allowed } = this;
     return bend > allowed / 4 && bend < 512 * allowed;
   }
@@ -153,6 +159,11 @@ export class CubicJudge {
     // The rounding of the ends goes into the slope of their cubic as well.
     return found[2] > allowed + 2 * value || found[3] > 4 * allowed + 8 * value + 2 * found[0] * slope;
   }
+}
+
+/** The most that a cubic leaves its chord by, which rises by D over h seconds, by its slopes at both ends. */
+function bendOf(D: number, first: number, last: number, h: number): number {
+  return (4 / 27) * (Math.abs(h * first - D) + Math.abs(h * last - D));
 }
 
 function store(looks: Float64Array, at: number, { value, slope }: Seen): void {

@@ -4,7 +4,7 @@
 import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
 import type { Sight } from "./forms.js";
-import { formOver, type LeapForm } from "./leapforms.js";
+import { type FormDependence, formOver, type LeapForm } from "./leapforms.js";
 import { LeapPart } from "./leapparts.js";
 import { LeapPlans } from "./leapplans.js";
 
@@ -24,17 +24,24 @@ export class FormSet {
   private readonly far: (readonly CarriedRow[] | undefined)[] = [];
   /** The form, where it is the only one and is all that is seen. */
   readonly single: LeapForm | undefined;
+  /** The entries of z that the forms depend on. */
+  readonly entries: Int32Array;
+  /** They depend on none that moves: a source's voltage has nothing quick in it that could die away. */
+  private readonly still: boolean;
 
   /**
-   * @param sights what is read of the forms
-   * @param entries the entries of z that the forms depend on
+   * @param sights what is seen of the forms
+   * @param course how z moves
+   * @param dependence what the forms depend on
    */
   constructor(
     readonly forms: readonly LeapForm[],
     readonly sights: readonly Sight[],
     private readonly course: Course,
-    readonly entries: Int32Array,
+    { entries, moving }: Pick<FormDependence, "entries" | "moving">,
   ) {
+    this.entries = entries;
+    this.still = moving.length === 0;
     this.single = sights.length === 1 && sights[0].length === 1 ? forms[sights[0][0]] : undefined;
   }
 
@@ -47,7 +54,7 @@ export class FormSet {
 
   /** Whether within so many ticks something decays that is so quick that the rounding of slopes might show. */
   outlasts(ticks: number): boolean {
-    return this.course.matrices.doubling.farWithin(ticks) >= 0;
+    return !this.still && this.course.matrices.doubling.farWithin(ticks) >= 0;
   }
 
   /** The same for a whole stretch, whose forms must also stay finite: nothing could be read of others. */

@@ -50,7 +50,7 @@ export class ModeView {
     this.apart = [...new Set(all.flatMap((form) => form.apart.map((t) => t.source)))];
     const { sights } = read(at);
     this.dependence = dependenceOf(at, this.course, all, sights);
-    this.plain = new FormSet(forms, sights, this.course, this.dependence.entries);
+    this.plain = new FormSet(forms, sights, this.course, this.dependence);
     this.mask = bitsOf(this.dependence.states);
     // The forms that hold where guards are violated may read more than those that hold here.
     const open = this.guards.length > 0;
@@ -74,7 +74,7 @@ export class ModeView {
       const at = this.rails!.variant(this.at, (g) => signs[g] === "1");
       const forms = this.formsIn(at);
       const { sights } = this.read(at);
-      set = new FormSet(forms, sights, this.course, dependenceOf(at, this.course, forms, sights).entries);
+      set = new FormSet(forms, sights, this.course, dependenceOf(at, this.course, forms, sights));
       this.variants.set(signs, set);
     }
     return set;

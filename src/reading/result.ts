@@ -2,19 +2,19 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import { beatOf } from "../assembly/each.js";
-import { refuseOption } from "../base/asked.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import { handedText } from "../base/handed.js";
 import type { Design } from "../design/design.js";
-import { crossings } from "../measures/crossing.js";
+import type { TimeSpan } from "../measures/window.js";
 import { type PeriodStarts, periodStarts } from "../signals/periodstarts.js";
-import { ShapeError } from "../signals/wave.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Trace } from "../waveforms/trace.js";
 import { eventsOf, type ModeEvent } from "./events.js";
 import { viewOf } from "./leapview.js";
 import { type Probe, probeOf, traceNames } from "./probe.js";
+import { manySamples, Reaches } from "./reaches.js";
 import type { Loss, Recording } from "./recording.js";
+import { counting, risings } from "./risings.js";
 import type { RunSummary, Statistics } from "./runsummary.js";
 import type { TickSpan } from "./surveying.js";
 import { drawTraces } from "./tracing.js";
@@ -157,8 +157,26 @@ export class Run {
   }
 
   /**
-   * Waveforms of several names between two instants (s), in their order. For a long run this is much faster than `draw`. They are
-   * not kept; those of steps reach one sample beyond both instants.
+   * The waveform of a name for those that look at its lowest and highest values in some windows alone, between two instants (s) or
+   * over the whole: as `draw` and `stretch` give it, but that a long one is left coarse where it stays within the others.
+   * @param windows apart and in order, s; asked for where the waveform is long
+   * @throws DesignError as `trace`
+   * @internal
+   */
+  outermost(name: string, windows: () => readonly TimeSpan[], span?: TimeSpan): Trace {
+    const known = span ? undefined : this.traces.get(name);
+    if (known) return known;
+    const { seconds } = this.assembly.clock;
+    const inTicks = () => windows().map(({ from, to }) => ({ from: from / seconds, to: to / seconds }));
+    const parts = span && [this.ticksOf(span.from, span.to)];
+    const trace = this.drawn([name], parts, undefined, new Reaches(inTicks)).get(name)!;
+    if (!span && trace.time.length <= manySamples) this.traces.set(name, trace);
+    return trace;
+  }
+
+  /**
+   * Waveforms of several names between two instants (s), in their order. Of a long run that is much faster than `draw`. They
+   * are not kept; those of steps reach one sample beyond both instants.
    * @throws DesignError as `trace`
    */
   stretch(names: readonly string[], from: number, to: number): Trace[] {
@@ -232,6 +250,7 @@ export class Run {
     names: readonly string[],
     parts?: readonly TickSpan[],
     within = this.source.within,
+    reaches?: Reaches,
   ): Map<string, Trace> {
     const wanted = [...new Set(names)].map((name) => ({ name, ...probeOf(this.design, name) }));
     if (wanted.length === 0) return new Map();
@@ -239,6 +258,7 @@ export class Run {
     const viewed = wanted.map((one) => ({
       ...one,
       view: this.viewed(one.name, one.probe, parts !== undefined),
+      reaches,
     }));
     const drawn = drawTraces(this.assembly, this.recording, viewed, { parts, within });
     return new Map(drawn.map((trace) => [trace.name, trace]));
@@ -284,15 +304,7 @@ export class Run {
   private countPeriods(name: string): Float64Array {
     const counted = this.marks(name);
     if (counted) return counted.all();
-    const trace = this.trace(name);
-    if (trace.time.length < 2) return new Float64Array(0);
-    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-    for (const v of trace.value) {
-      if (v < low) low = v;
-      if (v > high) high = v;
-    }
-    const found = crossings(trace, trace.from, trace.to, (low + high) / 2);
-    return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
+    return risings(this.trace(name));
   }
 }
 
@@ -300,15 +312,4 @@ function nothingRecorded(reason: string): DesignError {
   const message = `the run has no samples${reason ? `: ${reason}` : ""}`;
   const hint = "a run that is streamed, or stopped at its start, keeps none";
   return refusal("no-samples", message, hint);
-}
-
-/** Lists periods; more of them than the limit allows are reported as a fault of that option. */
-function counting<T>(name: string, action: () => T): T {
-  try {
-    return action();
-  } catch (error) {
-    if (error instanceof ShapeError)
-      refuseOption("limits.periods", `'${name}': ${error.message}`, error.hint);
-    throw error;
-  }
 }

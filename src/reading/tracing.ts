@@ -20,6 +20,7 @@ import { Knots } from "./knots.js";
 import { LeapPen } from "./leappen.js";
 import { viewOf } from "./leapview.js";
 import type { Probe } from "./probe.js";
+import { manySamples, type Reaches } from "./reaches.js";
 import type { Recording } from "./recording.js";
 import { SampledCurve } from "./sampledcurve.js";
 import { surveyed, type TickSpan } from "./surveying.js";
@@ -32,6 +33,8 @@ interface TraceRequest {
   readonly probe: Probe;
   /** The probe along the recording, where it is at hand. */
   readonly view?: ProbeView;
+  /** Set where only the lowest and highest values in some windows are looked at. */
+  readonly reaches?: Reaches;
 }
 
 /** How a trace is drawn. */
@@ -168,6 +171,7 @@ class Pen {
     const end = this.look(inside, to, 0, 1);
     const { opening } = inside;
     if (!this.recording.exact) this.add(end);
+    else if (this.sparing && to - from <= manyTurns * inside.turn) this.refine(inside, start, end, 0);
     else if (opening?.from === from && opening.to === to && this.leaps.follow(opening, start, end)) return;
     else if (start.tick > from) this.refine(inside, start, end, 0);
     else this.fill(inside, start, end);
@@ -201,6 +205,10 @@ class Pen {
     this.judge.chord = b.tick > a.tick;
     if (step > 0 && depth < mostPartings) {
       const m = this.look(inside, a.tick + step, 1, depth + 2);
+      if (this.sparing?.spares(a, m, b, this.judge)) {
+        this.add(b);
+        return;
+      }
       if (this.judge.misses(a, m, b, inside, depth) || this.wavers(inside, a, b, depth)) {
         this.refine(inside, a, m, depth + 1);
         this.refine(inside, m, b, depth + 1);
@@ -211,7 +219,12 @@ class Pen {
     this.add(this.judge.chord ? { ...b, slope: this.knots.straight(time, b.value) } : b);
   }
 
-  /** Whether a cubic that seemed to fit does not, looked at again where it may have fitted by chance. */
+  /** Set where a trace has become long of which not all is looked at. */
+  private get sparing(): Reaches | undefined {
+    return this.knots.count > manySamples ? this.asked.reaches : undefined;
+  }
+
+  /** Whether a cubic that seemed to do does not, looked at once more where it may have been met by chance. */
   private wavers(inside: StretchView, a: Seen, b: Seen, depth: number): boolean {
     const { judge } = this;
     if (judge.chord || !judge.doubts(a, b)) return false;
