@@ -35,7 +35,6 @@ const spelled: Readonly<Record<string, string>> = {
   megohm: "Mohm",
   megohms: "Mohm",
   kohms: "kohm",
-  k: "kohm",
 };
 
 const lonePrefix = /^[kMGmunpµμ]$/;
@@ -84,7 +83,15 @@ function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
 
 function unknown(written: string, near: string | undefined, span: Span, glued = false): Diagnostic {
   const lower = written.toLowerCase();
-  const meant = Object.hasOwn(spelled, lower) ? spelled[lower] : written === "R" && !glued ? "ohm" : near;
+  // `1k` is a resistor's value; the kelvin is near by its letter alone.
+  const meant =
+    written === "k"
+      ? "kohm"
+      : Object.hasOwn(spelled, lower)
+        ? spelled[lower]
+        : written === "R" && !glued
+          ? "ohm"
+          : near;
   if (lonePrefix.test(written) && span.length === 1 && !glued)
     return {
       code: "unknown-unit",
