@@ -47,8 +47,9 @@ export class GroupState {
   hit = Number.POSITIVE_INFINITY;
   /** Guards, of those of the course, that cross at `hit`. */
   hits: readonly number[] = none;
-  /** The tick up to which guards have been watched, and z there where that was worked out. */
+  /** The tick up to which guards have been watched, whether the leap there comes again, and z there where that was worked out. */
   looked = 0;
+  recurs = false;
   reached: Float64Array | undefined;
   /** Tells the groups in force from others. */
   epoch = -1;
@@ -103,6 +104,7 @@ export class GroupState {
     this.hit = Number.POSITIVE_INFINITY;
     this.hits = none;
     this.reached = undefined;
+    this.looked = -1;
     this.seen = -1;
   }
 

@@ -1,6 +1,7 @@
 // Parts that decide on each other and switch at one tick, since they began alike to the last bit: equal stages of a ring that all
 // start discharged, the two gates of a latch that are let go at once. Real ones are never alike: a ring leaves step, a latch falls
 // to one side. What a run shows of them is right for what it was given and yet nothing that a bench shows, so it is told.
+import { atOnce } from "../base/slices.js";
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import type { Clock } from "./clock.js";
@@ -92,8 +93,8 @@ function undecided(
   const round: Circling = noCircling();
   const from = { s, reach };
   try {
-    const first = settleHeld(parts, at.modes.slice(), from, round);
-    return new Set([...lapse(parts, first, from, round).undecided, ...round.parts]);
+    const first = atOnce(settleHeld(parts, at.modes.slice(), from, round));
+    return new Set([...atOnce(lapse(parts, first, from, round)).undecided, ...round.parts]);
   } catch (error) {
     // Nothing to rest in for another reason: of these parts nothing is known.
     if (error instanceof NoMode || error instanceof Unsolvable || error instanceof Runaway) return new Set();

@@ -2,6 +2,7 @@
 // leads back. Of a latch the first part then goes first. Where that leads back as well, parts set each other waiting without end, a
 // ring of an odd number of inverters: all but one of them fit, as in a ring that has run for a while, and that one is about to
 // switch. Started all at once they would go on in step for ever, which no real ring does.
+import type { Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { partsOfGuards } from "./flips.js";
 import type { Settlement, Settler } from "./modes.js";
@@ -37,15 +38,15 @@ interface Settling {
  * @param round what goes round already; more of it is added
  * @throws NoMode where only one or none of those that chatter is moved by a state: at rest their states lead on
  */
-export function settleHeld(
+export function* settleHeld(
   { settler }: Settling,
   modes: Uint8Array,
   { s, reach }: { readonly s: Situation; readonly reach: Reach | undefined },
   round: Circling,
-): Settlement {
+): Sliced<Settlement> {
   for (let from = modes; ; ) {
     try {
-      return settler.settle(from, s, reach, round.parts);
+      return yield* settler.settling(from, s, reach, round.parts);
     } catch (error) {
       if (!reach || !(error instanceof NoMode) || !error.round) throw error;
       const { at, parts } = error.round;
@@ -58,12 +59,12 @@ export function settleHeld(
 }
 
 /** Lets the times run out that would run at a start. What goes round is added to `round`, and held. */
-export function lapse(
+export function* lapse(
   parts: Settling,
   first: Settlement,
   { s, reach }: { readonly s: Situation; readonly reach: Reach | undefined },
   round: Circling,
-): Settlement {
+): Sliced<Settlement> {
   const { timers } = parts;
   const trail: { readonly settled: Settlement; readonly waiting: readonly number[] }[] = [];
   const met = new Map<string, number>();
@@ -71,7 +72,7 @@ export function lapse(
   let undecided = first.undecided;
   let together = true;
   let left = mostLapses + 2 * timers.size;
-  const step = (from: Settlement, ending: readonly number[]): Settlement => {
+  const step = (from: Settlement, ending: readonly number[]): Sliced<Settlement> => {
     const modes = from.at.modes.slice();
     timers.lapse(modes, ending);
     return settleHeld(parts, modes, { s: { ...s, before: from.at.equations }, reach }, round);
@@ -86,7 +87,7 @@ export function lapse(
         const loop = trail.slice(before);
         const fewest = loop.reduce((a, b) => (b.waiting.length < a.waiting.length ? b : a));
         hold(round, fewest.settled.at, new Set(loop.map(({ waiting: [part] }) => part)));
-        settled = step(fewest.settled, []);
+        settled = yield* step(fewest.settled, []);
       } else undecided = waiting;
       together = false;
       met.clear();
@@ -95,7 +96,7 @@ export function lapse(
     }
     met.set(key, trail.length);
     trail.push({ settled, waiting });
-    settled = step(settled, together ? waiting : waiting.slice(0, 1));
+    settled = yield* step(settled, together ? waiting : waiting.slice(0, 1));
   }
   const { at } = settled;
   const acting = partsOfGuards(at, parts.settler.violations(at, s.x, s));

@@ -254,8 +254,9 @@ export class Leaps implements Integrator {
     // What is not cut by the edge is looked at twice as far as it has come, so that what is watched does not add up.
     const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.clock.end);
     if (until > this.ahead) this.ahead = until;
-    const found = watch.first(group, until - from, inputs.recurs(from, until, group.motion.voices));
+    group.recurs = inputs.recurs(from, until, group.motion.voices);
     group.looked = until;
+    const found = watch.first(group, until - from, group.recurs);
     group.clear = until;
     group.hit = Number.POSITIVE_INFINITY;
     if (!found) return;
@@ -273,7 +274,7 @@ export class Leaps implements Integrator {
     const { n, inputs, standing } = this;
     const { from, z, motion, probes } = group;
     this.length = n - from;
-    this.recurs = inputs.recurs(from, n, motion.voices);
+    this.recurs = group.looked === n ? group.recurs : inputs.recurs(from, n, motion.voices);
     if (this.derived) this.landings.add(group, this.length, this.recurs);
     copyEntries(z, group.start);
     standing.move(group, z, n, this.recurs);

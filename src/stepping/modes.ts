@@ -7,6 +7,7 @@
 // pivoting: K. G. Murty, Linear Complementarity, 1988, ch. 4: finite for P-matrices, which passive circuits with
 // resistance have). A combination met twice ends that: then every combination in reach is tried, and none that
 // fits, or two that differ, are reported by the parts that are to blame.
+import { atOnce, type Sliced } from "../base/slices.js";
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
@@ -50,13 +51,20 @@ export class Settler {
    * Settles the modes at an instant and makes the state fit them.
    * @param modes the modes to start from: those before, with what is commanded or crossed flipped
    * @param s the state, changed in place, and the sources just after the instant
-   * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
-   * @param held parts that do not obey their controls
    * @returns the combination that fits, the energy lost (J), and the combinations in which charge or flux was
    *   shared, in order
    * @throws NoMode, CutOff, or Fault where the circuit has no solution
    */
-  settle(modes: Uint8Array, s: Situation, reach?: Reach, held?: ReadonlySet<number>): Settlement {
+  settle(modes: Uint8Array, s: Situation): Settlement {
+    return atOnce(this.settling(modes, s));
+  }
+
+  /**
+   * The same in slices, one for each combination that is tried: each may have to be set up.
+   * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
+   * @param held parts that do not obey their controls
+   */
+  *settling(modes: Uint8Array, s: Situation, reach?: Reach, held?: ReadonlySet<number>): Sliced<Settlement> {
     const shared: Combination[] = [];
     const moved: PartSharing[] = [];
     // Who acts once the beginning is over: all of a loop, though they act one after another.
@@ -70,11 +78,11 @@ export class Settler {
     let left = mostActs + 2 * modes.length;
     const late = mostActs / 2 + modes.length;
     for (const met = new Set<string>(); ; left--) {
-      let trial = this.follow(from, s, reach);
+      let trial = yield* this.follow(from, s, reach);
       lost += this.commit(trial, s, reach, moved);
       shared.push(trial.at);
       if (trial.shared) {
-        trial = this.follow(trial.at.modes, s, reach);
+        trial = yield* this.follow(trial.at.modes, s, reach);
         lost += this.commit(trial, s, reach, moved);
         shared.push(trial.at);
       }
@@ -113,7 +121,7 @@ export class Settler {
     trials.rounding.see(s);
     const trial = trials.of(to.modes, s, undefined);
     if (trial.shared || trials.lasts(trial, s, undefined)) return undefined;
-    return beyondFold(trials, [to, from], s)?.at.modes;
+    return atOnce(beyondFold(trials, [to, from], s))?.at.modes;
   }
 
   /** How often what counts as rounding here has grown. */
@@ -157,7 +165,7 @@ export class Settler {
   }
 
   /** Parts without memory follow, from the state as it is. */
-  private follow(start: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
+  private *follow(start: Uint8Array, s: Situation, reach: Reach | undefined): Sliced<ModeTrial> {
     const met = new Set<string>();
     let together = true;
     let roundabout = false;
@@ -169,6 +177,7 @@ export class Settler {
         met.clear();
       }
       met.add(key);
+      yield;
       try {
         const trial = this.trials.of(modes, s, reach);
         if (trial.violated.length === 0) {
@@ -183,7 +192,7 @@ export class Settler {
         modes = this.around(error, modes, met);
       }
     }
-    return searchModes(this.trials, start, s, reach);
+    return yield* searchModes(this.trials, start, s, reach);
   }
 
   /** A way out of a combination without solution: another mode of a part that stands in the loop or at the cut. */

@@ -1,6 +1,7 @@
 // Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
 // several that fit holds.
 import { largestOf } from "../base/search.js";
+import type { Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
@@ -27,7 +28,12 @@ interface Tried {
 }
 
 /** Tries every combination that the guards of memoryless parts lead to. */
-function tryAll(trials: ModeTrials, start: Uint8Array, s: Situation, reach: Reach | undefined): Tried {
+function* tryAll(
+  trials: ModeTrials,
+  start: Uint8Array,
+  s: Situation,
+  reach: Reach | undefined,
+): Sliced<Tried> {
   const queue = [start];
   const met = new Set([start.join()]);
   const all: ModeTrial[] = [];
@@ -37,6 +43,7 @@ function tryAll(trials: ModeTrials, start: Uint8Array, s: Situation, reach: Reac
   let behind = 0;
   for (let modes = queue.shift(); modes; modes = queue.shift()) {
     if (all.length > 0 && behind++ === mostBehind) break;
+    yield;
     try {
       const trial = trials.of(modes, s, reach);
       if (trial.violated.length === 0) all.push(trial);
@@ -60,13 +67,13 @@ function tryAll(trials: ModeTrials, start: Uint8Array, s: Situation, reach: Reac
  * Of every combination in reach the one that fits.
  * @throws NoMode, or Fault where no combination has a solution
  */
-export function searchModes(
+export function* searchModes(
   trials: ModeTrials,
   start: Uint8Array,
   s: Situation,
   reach: Reach | undefined,
-): ModeTrial {
-  const { all, loose, blamed, fault } = tryAll(trials, start, s, reach);
+): Sliced<ModeTrial> {
+  const { all, loose, blamed, fault } = yield* tryAll(trials, start, s, reach);
   const lasting = all.filter((fit) => trials.lasts(fit, s, reach));
   const fits = lasting.length > 0 ? lasting : all;
   const [found] = fits;
@@ -95,12 +102,12 @@ export function searchModes(
  * more than one.
  * @param folding the two
  */
-export function beyondFold(
+export function* beyondFold(
   trials: ModeTrials,
   folding: readonly Combination[],
   s: Situation,
-): ModeTrial | undefined {
-  const { all, loose } = tryAll(trials, folding[0].modes, s, undefined);
+): Sliced<ModeTrial | undefined> {
+  const { all, loose } = yield* tryAll(trials, folding[0].modes, s, undefined);
   const others = all.filter((fit) => !folding.includes(fit.at) && trials.lasts(fit, s, undefined));
   const anything = floatingIn([...all, ...loose]);
   const [found] = others;

@@ -53,7 +53,8 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
   if (!reach) now.x.set(begin ? begin.x : restState(states));
   if (begin) {
     timers.resume(begin.timers);
-    integrator.enter(settler.settle(modes, { ...now }).at);
+    const { at } = yield* settler.settling(modes, { ...now });
+    integrator.enter(at);
     return { contradicted: [], unsteady: [], restless, turning, rivals: () => [] };
   }
   let settled: Settlement | undefined;
@@ -74,8 +75,9 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
       yield;
       met = one.at.modes;
       if (reach) checkSteady(states, one.at, now.x, now.u, ages);
-      if (round.parts.size > 0) settled = settler.settle(one.at.modes, { ...now, before: one.at.equations });
-      else settled = reach ? withGiven(parts, one) : one;
+      if (round.parts.size > 0)
+        settled = yield* settler.settling(one.at.modes, { ...now, before: one.at.equations });
+      else settled = reach ? yield* withGiven(parts, one) : one;
       // From there on it is the state as it is that decides.
       if (settled !== one) reach = undefined;
     } catch (error) {
@@ -116,13 +118,13 @@ const ordered = (parts: Iterable<number>): number[] => [...parts].sort((a, b) =>
  * What a part is given it has at the instant itself, as after an instant at which charge and flux have been shared: where the steady
  * state of the rest does not let it be, the parts settle anew from what is given. The current of a coil finds its diode so.
  */
-function withGiven({ system, integrator, settler }: MarchParts, steady: Settlement): Settlement {
+function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlement): Sliced<Settlement> {
   const { now } = integrator;
   if (contradictions(system, steady.at, now.x).length === 0) return steady;
   const x = now.x.slice();
   for (const [i, { initial }] of system.states.entries()) if (initial !== undefined) now.x[i] = initial;
   try {
-    return settler.settle(steady.at.modes, { ...now });
+    return yield* settler.settling(steady.at.modes, { ...now });
   } catch (error) {
     if (!modeless(error)) throw error;
     now.x.set(x);
@@ -147,17 +149,17 @@ function* settledStates(
   let first: Settlement | undefined;
   while (!first)
     try {
-      first = settleHeld(parts, modes, from, round);
+      first = yield* settleHeld(parts, modes, from, round);
     } catch (error) {
       if (!reach || !modeless(error)) throw error;
-      first = fromRest(parts, modes, reach);
+      first = yield* fromRest(parts, modes, reach);
       if (first) break;
       if (states.every(({ initial }) => initial === undefined)) throw error;
       states = states.map((state) => ({ ...state, initial: undefined }));
       dropping(states);
     }
   yield;
-  return lapse(parts, first, from, round);
+  return yield* lapse(parts, first, from, round);
 }
 
 /** What a start is to be settled to. */
@@ -173,15 +175,15 @@ interface Sought {
  * Steady for sources that rest at their levels, and from there on with their slopes: what a capacitor draws on them may take a
  * diode out of the mode that it stands in at rest. None where even that has no modes.
  */
-function fromRest(
+function* fromRest(
   { settler, integrator }: MarchParts,
   modes: Uint8Array,
   reach: Reach,
-): Settlement | undefined {
+): Sliced<Settlement | undefined> {
   const { now } = integrator;
   try {
-    const { at } = settler.settle(modes, { ...now, du: new Float64Array(now.du.length) }, reach);
-    return settler.settle(at.modes, { ...now, before: at.equations });
+    const { at } = yield* settler.settling(modes, { ...now, du: new Float64Array(now.du.length) }, reach);
+    return yield* settler.settling(at.modes, { ...now, before: at.equations });
   } catch (error) {
     if (modeless(error)) return undefined;
     throw error;

@@ -2,8 +2,9 @@
 // the clock: what is counted is how often others had their turn.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { atOnce } from "../../src/base/slices.js";
+import { System } from "../../src/equations/system.js";
 import { compile, type DesignError, type Run, simulate, simulateAsync } from "../../src/index.js";
 import { marching } from "../../src/simulation/simulate.js";
 import { root } from "../command/running.js";
@@ -15,6 +16,8 @@ current feed rail -> ramp 1 mA
 capacitor hold ramp -> ground 15 nF
 switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
 diode guard ramp -> rail drop 0.6 V, on 10 ohm`;
+
+const { combination } = System.prototype;
 
 const bytes = (run: Run, name: string) => {
   const { time, value } = run.trace(name);
@@ -84,6 +87,24 @@ describe("simulateAsync", () => {
     stop.abort();
     const run = atOnce(work);
     expect([run.code, run.reached]).toEqual(["cancelled", 0]);
+  });
+
+  it("rests between the combinations of modes that it sets up, of the start as of the run", () => {
+    const system = vi.spyOn(System.prototype, "combination");
+    const made = new Set<unknown>();
+    system.mockImplementation(function (this: System, modes) {
+      const found = combination.call(this, modes);
+      made.add(found);
+      return found;
+    });
+    const board = compile(readFileSync(join(root, "examples/board.ramp"), "utf8"));
+    const between: number[] = [];
+    const work = marching(board, { until: "2 ms" }, () => true);
+    for (let last = 0; !work.next().done; last = made.size) between.push(made.size - last);
+    system.mockRestore();
+    expect(made.size).toBeGreaterThan(40);
+    // An event of the run settles at once: controls that act one after another.
+    expect(between.filter((n) => n > 5)).toEqual([]);
   });
 
   it("aborted before it begins computes nothing", async () => {
