@@ -39,6 +39,12 @@ describe("to the nearest double", () => {
       expect(toNumber(exact)).toBe(Number(text));
     }
   });
+
+  it("is rounded once, where one of the two alone is beyond 53 bits", () => {
+    // Both divided as doubles would be a rounding off.
+    expect(toNumber(ratio(1152921504606847001n, 10n ** 7n))).toBe(Number("1152921504606847001e-7"));
+    expect(toNumber(ratio(7n, 10n ** 25n))).toBe(Number("7e-25"));
+  });
 });
 
 describe("from a double", () => {

@@ -161,6 +161,20 @@ it("a start that comes back otherwise than by one pole is the sweep's own", () =
   expect(off(take("sweep error", trace), 1)).toBeLessThan(1e-9);
 });
 
+it("a start as short as its next sample is far is not mended where slopes are not known", () => {
+  // Half as steep for 0.02001 s. The slope at 0 of the parabola through the first three samples, by divided differences.
+  const [h, k] = [0.02001, 0.04];
+  const rest = Array.from({ length: 25 }, (_, n) => h + k * n).filter((t) => t < 1);
+  const trace = make([0, ...rest, 1], [0, ...rest.map((t) => t - h / 2), 1 - h / 2]);
+  const first = 0.5 - (h * 0.5) / (h + k);
+  expect(off(take("sweep error", trace), 1 / first - 1)).toBeLessThan(1e-9);
+});
+
+it("strays as far as a jump on its way leads it, behind the jump as well as before", () => {
+  // The chord has 1 V/s; behind the jump it stands 0.2 V above, of 2 V.
+  expect(off(take("displacement error", make([0, 1, 1, 2], [0, 1, 1.2, 2])), 0.1)).toBeLessThan(1e-12);
+});
+
 describe("where the sweep is", () => {
   const sweep = (trace: Trace, from = trace.from, to = trace.to) => {
     const found = findSweep({ trace, from, to });

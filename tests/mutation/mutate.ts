@@ -1,6 +1,8 @@
-// `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD] [--again]`: a seeded sample of mutants in measures, quantities and
-// modes, each before those tests that come by it, the cheapest first, until one fails. Leaves out/mutation.json, and goes on where
-// it ended; `--again` tries those that survived once more, after tests were added. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where somebody knows.
+// `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD] [--again [--by WORD,WORD]]`: a seeded sample of mutants in
+// measures, quantities and modes, each before those tests that come by it, the cheapest first, until one fails. Leaves
+// out/mutation.json, and goes on where it ended; `--again` tries those that survived once more, after tests were added, `--by` before
+// those of some files alone. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where
+// somebody knows.
 //
 // All mutants stand in one text, each behind a switch (mutants.ts), and tests run in this process (bundles.ts): a mutant costs what
 // its tests cost and the loading of a fresh copy. What a test costs is counted in turns of the loops of the library, not by a clock.
@@ -9,6 +11,12 @@ import fc from "fast-check";
 import { Chance } from "../verify/chance.js";
 import { type Bundle, bundled, type Job, under } from "./bundles.js";
 import { mutantsOf } from "./mutants.js";
+
+const text = (name: string) => {
+  const at = process.argv.indexOf(`--${name}`);
+  return at < 0 ? undefined : process.argv[at + 1];
+};
+const by = text("by");
 
 const folder = (path: string) =>
   readdirSync(path)
@@ -40,6 +48,7 @@ const tests = [
 ].filter(
   (file) =>
     /\.test\.ts$/.test(file) &&
+    (by === undefined || by.split(",").some((word) => file.includes(word))) &&
     // Much work each, for few tests that are cheap enough to be run again and again.
     !/(kinds|crossing|judged|repeats|growth|outputs|added|asynchronous|limits|algebra)\.test/.test(file),
 );
@@ -73,10 +82,6 @@ interface Known {
   readonly hit: Uint8Array;
 }
 
-const text = (name: string) => {
-  const at = process.argv.indexOf(`--${name}`);
-  return at < 0 ? undefined : process.argv[at + 1];
-};
 const option = (name: string, otherwise: number) => {
   const number = Number(text(name) ?? otherwise);
   if (!(number > 0)) throw new Error(`--${name}: a number above zero`);
@@ -164,7 +169,8 @@ for (const [k, job] of jobs.entries()) {
   const before = scratch ? undefined : kept.outcomes[k];
   if (before && !(again && before.end === "survived")) continue;
   const outcome = await tried(job, all, jobs.length);
-  kept.outcomes[scratch ? tries : k] = outcome;
+  // Of some tests alone a survivor says nothing new.
+  if (!(by && before && outcome.end === "survived")) kept.outcomes[scratch ? tries : k] = outcome;
   tries++;
   if (outcome.end === "survived")
     console.log(`survived (${outcome.met} tests): ${job.file}:${job.line}: ${job.what}   | ${job.whole}`);

@@ -154,7 +154,10 @@ describe("more than one combination of modes at the start", () => {
       resistor to${own} ${other} -> base${own} 10 kohm
       transistor q${own} ${own} -> ground base base${own}, gain 100`;
     const run = start(`supply p = 5 V${stage("a", "b")}${stage("b", "a")}`);
-    expect([run.reason, run.warnings]).toEqual(["", [expect.stringMatching(/'qa', 'qb' could be either way/)]]);
+    expect([run.reason, run.warnings]).toEqual([
+      "",
+      [expect.stringMatching(/'qa', 'qb' could be either way/)],
+    ]);
   });
   it("is not said where another fits on the slope of a source alone", () => {
     // 10 V/ms through 1 µF are 10 mA, which would hold the diode closed at 0.6 V, 0.6 mA of them in the resistor; with the source at
