@@ -13,7 +13,10 @@ export function tellCautions(designs: readonly Looked[]): void {
 }
 
 /** What is printed as JSON, with the sentences of the cautions; none where nothing has to do with a tube. */
-export function withCautions<T extends object>(data: T, designs: readonly Looked[]): T & { cautions: string[] } {
+export function withCautions<T extends object>(
+  data: T,
+  designs: readonly Looked[],
+): T & { cautions: string[] } {
   return { ...data, cautions: drive(designs) ? [...cautions, standing] : [] };
 }
 

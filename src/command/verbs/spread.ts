@@ -227,7 +227,10 @@ async function keep(
 ): Promise<void> {
   if (out === undefined) return;
   const drawn = [".svg", ".png"].includes(extname(out));
-  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(withCautions(trials, looked)));
+  await writeFile(
+    out,
+    drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(withCautions(trials, looked)),
+  );
   tell(toldPath(out));
 }
 
