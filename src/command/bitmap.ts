@@ -62,12 +62,14 @@ export async function asNamed(path: string, svg: string, dark = false): Promise<
 /** The letters that a drawing needs; which of them there are none for is told, since boxes stand in their places. */
 function lettersOf(svg: string, sets: readonly LetterSet[]): Uint8Array[] {
   // Spaces and what only steers other letters are never seen.
-  const seen = [...new Set(svg.match(/[^\p{Z}\p{Cc}\p{Cf}\uFE00-\uFE0F]/gu))];
+  const seen = [...new Set(svg.match(/[^\p{Z}\p{Cc}\p{Cf}\p{Variation_Selector}]/gu))];
   const points = seen.map((letter) => letter.codePointAt(0)!);
   const lacking = seen.filter((_, i) => !sets.some(({ has }) => has(points[i])));
   if (lacking.length > 0) {
     const shown = lacking.slice(0, 12).map(printable).join(" ") + (lacking.length > 12 ? " and more" : "");
-    tell(`rampwright: the font of pictures in PNG has no letters for ${shown}: boxes stand for them; take .svg`);
+    tell(
+      `rampwright: the font of pictures in PNG has no letters for ${shown}: boxes stand for them; take .svg`,
+    );
   }
   return sets.filter(({ has }) => points.some(has)).flatMap(({ files }) => files());
 }
@@ -78,7 +80,10 @@ function setsOf(listed: Readonly<Record<string, string>>, read: (file: string) =
     .reverse()
     .map(([set, ranges]) => {
       const spans = ranges.split(",").map((one) => {
-        const [from, to = from] = one.replace("U+", "").split("-").map((digits) => Number.parseInt(digits, 16));
+        const [from, to = from] = one
+          .replace("U+", "")
+          .split("-")
+          .map((digits) => Number.parseInt(digits, 16));
         return { from, to };
       });
       const named = weights.map((weight) => `${folder}/files/noto-sans-${set}-${weight}-normal.woff2`);

@@ -5,19 +5,22 @@ import type { Loaded } from "./load.js";
 import { tell } from "./output.js";
 
 /** A design, or what a file that was made of one says of it. */
-export type Looked = Loaded | { readonly cautions: unknown };
+export type Cautioned = Loaded | { readonly cautions: unknown };
 
 /** The cautions on standard error, in a line. */
-export function tellCautions(designs: readonly Looked[]): void {
+export function tellCautions(designs: readonly Cautioned[]): void {
   if (drive(designs)) tell(cautionLine);
 }
 
 /** What is printed as JSON, with the sentences of the cautions; none where nothing has to do with a tube. */
-export function withCautions<T extends object>(data: T, designs: readonly Looked[]): T & { cautions: string[] } {
+export function withCautions<T extends object>(
+  data: T,
+  designs: readonly Cautioned[],
+): T & { cautions: string[] } {
   return { ...data, cautions: drive(designs) ? [...cautions, standing] : [] };
 }
 
-function drive(designs: readonly Looked[]): boolean {
+function drive(designs: readonly Cautioned[]): boolean {
   return designs.some((one) =>
     "design" in one
       ? drivesTube(one.source.text, one.design)

@@ -1,5 +1,5 @@
 // What a verb is: one record, from which help, completion, the messages about its options and README's table are made.
-import type { Looked } from "./cautioning.js";
+import type { Cautioned } from "./cautioning.js";
 import type { Options, OptionValues } from "./option.js";
 import type { Status } from "./refusal.js";
 
@@ -47,7 +47,7 @@ export interface Verb<O extends Options = Options, R = unknown> {
   json?(result: R): object;
   status(result: R, asked: Asked<O>): Status;
   /** The designs that it looked at, where cautions are not printed already. */
-  designs?(result: R): readonly Looked[];
+  designs?(result: R): readonly Cautioned[];
 }
 
 /** A verb, with its types taken from the record. */

@@ -199,8 +199,8 @@ export class PanelPlot {
       const left = from === undefined || overlaid ? bbox.left : x(from);
       const right = to === undefined || overlaid ? bbox.left + bbox.width : x(to);
       if (!(right > left) || (lower === undefined && upper === undefined)) continue;
-      const top = upper === undefined ? lower! : lower === undefined ? upper - strip : upper;
-      const bottom = lower !== undefined && upper !== undefined ? lower : top + strip;
+      const top = upper ?? lower! - strip;
+      const bottom = lower ?? top + strip;
       ctx.fillStyle = paint.zone;
       ctx.fillRect(left, top, right - left, Math.max(bottom - top, 1));
       ctx.strokeStyle = paint.edge;

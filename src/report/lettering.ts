@@ -8,6 +8,13 @@ import { element, safeFigure, typeset, visible } from "./markup.js";
 export const inks = ["#00609c", "#c24a00", "#00795a"];
 export const ink = "#1d2733";
 export const faint = "#5b6773";
+const letter = /[\p{Lu}\p{Lt}\u0370-\u058f]/u;
+/** What is wider than other letters of Latin, Greek, Cyrillic and Armenian: by the widths in DejaVu Sans. */
+const wide =
+  /[¼-¾ÆæŒœŴŵƊƕƜƠƢƣƴǄ-ǌǢǣǱ-ǳǶǼǽȡȵȸȹϠϢѠѡѤѦѨ-ѳѸ-ѿЖМШЩЪЫЮФЉЊжмшщъыюфљњҖҗҘ-ҧҴ-ҹҨҼ-ҿӁӂӍӔӕӜӝӸӹԂ-ԋԐ-ԧԱ-Ֆա-և]/u;
+/** Pictures, as wide as in the widest of the usual colour fonts. */
+const pictured = /\p{Extended_Pictographic}/u;
+
 /**
  * Width of a text in pixels, on the safe side: there is no font to measure with, so this assumes the widest of the usual
  * sans-serif faces.
@@ -17,7 +24,9 @@ export function textWidth(text: string, size: number, bold = false): number {
   let units = 0;
   for (const c of visible(typeset(text))) {
     const code = c.codePointAt(0)!;
-    if (code >= 0x1100) units += 1.1;
+    if (code >= 0x590) units += pictured.test(c) ? 1.4 : 1.1;
+    // Ohms are never without their figures and a space, which are narrower than what they count for.
+    else if (code > 0x7f && c !== "Ω" && (wide.test(c) || letter.test(c))) units += wide.test(c) ? 1.1 : 0.86;
     else if (/[MWmw@%<>=+±~&#\u2212]/.test(c)) units += 0.96;
     else if (/[A-Z]/.test(c)) units += 0.74;
     else units += /[iljtfrI.,:;'|! ()[\]]/.test(c) ? 0.41 : 0.64;

@@ -1,5 +1,5 @@
-// The limits of a check in a panel: between two bounds, the allowed band is shaded; for a single bound, a narrow strip on its
-// forbidden side.
+// The limits of a check in a panel. What is allowed is shaded: all between two bounds, of a single bound a narrow strip on that side
+// of it.
 import { shorten, text, textWidth } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";
@@ -18,7 +18,10 @@ export interface LimitZone {
 export const zone = "#f3d9a4";
 export const zoneEdge = "#a87400";
 
-// Between two bounds the band is shaded; for a single bound, a few pixels of the forbidden side.
+/** How far what is allowed is shaded from a single bound, px. */
+const strip = 7;
+
+/** What is allowed, shaded, and the edges of it. */
 export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): string {
   const within = (t: number) => time.pixel(Math.min(Math.max(t, time.from), time.to));
   const left = limit.from === undefined ? frame.left : within(limit.from);
@@ -35,9 +38,9 @@ export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): st
     });
   const { low, high } = bounded(limit);
   const both = low !== undefined && high !== undefined;
-  const top = high === undefined ? y.pixel(low!) : both ? y.pixel(high) : y.pixel(high) - 7;
-  const bottom = both ? y.pixel(low) : top + 7;
   if (low === undefined && high === undefined) return "";
+  const top = high === undefined ? y.pixel(low!) - strip : y.pixel(high);
+  const bottom = low === undefined ? top + strip : y.pixel(low);
   const height = Math.max(1.5, Math.min(bottom, frame.bottom) - Math.max(top, frame.top));
   const box = element("rect", {
     x: left,

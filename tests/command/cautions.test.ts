@@ -53,10 +53,13 @@ describe("cautions", () => {
 
   // A design that every verb has something to do with, in a folder of its own.
   const file = join(mkdtempSync(join(tmpdir(), "cautions-")), "design.ramp");
-  const text = `${swept.replace("10 nF", "10 nF +- 0.1 %").replace("\nrun for", `
+  const text = `${swept.replace("10 nF", "10 nF +- 0.1 %").replace(
+    "\nrun for",
+    `
 find hold from 1 nF to 100 nF for "one volt"
 reading "peak of ramp" 9 V
-run for`)}`;
+run for`,
+  )}`;
   writeFileSync(file, text);
   const bag = file.replace("design.ramp", "bag.csv");
   writeFileSync(bag, "line (nF)\n15.1\n14.9\n");

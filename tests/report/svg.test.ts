@@ -153,6 +153,32 @@ describe("truth", () => {
   });
 });
 
+describe("limits", () => {
+  it.each([
+    ["between", { low: 0.4, high: 0.6 }, [0.4, 0.6]],
+    ["below", { high: 0.6 }, [0, 0.6]],
+    ["above", { low: 0.4 }, [0.4, 1]],
+  ])("shades what a limit allows: %s", (_, bounds, [low, high]) => {
+    const panel = {
+      title: "ramp",
+      traces: [make([0, 1], [0, 1], undefined, undefined, "ramp", "V")],
+      limits: [{ ...bounds, label: "x" }],
+    };
+    const svg = tracePicture([panel], look);
+    const [, y, height] = /<rect [^>]*y="([\d.]+)"[^>]*height="([\d.]+)" fill="#f3d9a4" fill-opacity/.exec(
+      svg,
+    )!;
+    const edges = [...svg.matchAll(/d="M[\d.]+ ([\d.]+)H[\d.]+" stroke="#a87400"/g)].map(([, at]) =>
+      Number(at),
+    );
+    expect(edges).toHaveLength(Object.keys(bounds).length);
+    // Downwards in the picture is less: of a single bound, what is shaded lies below the edge of the highest, above that of the lowest.
+    const [top, bottom] = [Number(y), Number(y) + Number(height)];
+    if (high < 1) expect(top).toBeCloseTo(Math.min(...edges), 1);
+    if (low > 0) expect(bottom).toBeCloseTo(Math.max(...edges), 1);
+  });
+});
+
 describe("hostile input", () => {
   const name = `</text><script>alert("1")</script>&'\u202eevil\u0000\ud800`;
   const hostile = [

@@ -13,7 +13,7 @@ import { rangeOf, seedOf, type TrialRange, type Trials } from "../../spread/tria
 import { cornerSearch, type WorstCase } from "../../spread/worst.js";
 import { Bar } from "../bar.js";
 import { asNamed } from "../bitmap.js";
-import { type Looked, withCautions } from "../cautioning.js";
+import { type Cautioned, withCautions } from "../cautioning.js";
 import { interruptible } from "../interrupt.js";
 import { load } from "../load.js";
 import { measuredParts, stockFrom } from "../measuredoption.js";
@@ -67,7 +67,7 @@ interface Result {
   readonly spread?: Spread;
   readonly worst?: WorstCase;
   readonly whole: boolean;
-  readonly looked: readonly Looked[];
+  readonly looked: readonly Cautioned[];
 }
 
 export const spreadVerb = verb({
@@ -222,12 +222,15 @@ async function ready({ operands: [file], options }: SpreadAsked, jobs: number) {
 
 async function keep(
   trials: Trials,
-  looked: readonly Looked[],
+  looked: readonly Cautioned[],
   { out, dark }: Pick<SpreadAsked["options"], "out" | "dark">,
 ): Promise<void> {
   if (out === undefined) return;
   const drawn = [".svg", ".png"].includes(extname(out));
-  await writeFile(out, drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(withCautions(trials, looked)));
+  await writeFile(
+    out,
+    drawn ? [await asNamed(out, histogramPicture(trials), dark)] : trialsText(withCautions(trials, looked)),
+  );
   tell(toldPath(out));
 }
 
