@@ -63,7 +63,7 @@ export class Doubling {
     private readonly clock: Clock,
   ) {
     const { rate } = motion;
-    // The longest power of two ticks that is short beside every time constant.
+    // The longest power of two ticks that is much shorter than every time constant.
     const exponent = rate > 0 ? short - ceilLog2(rate * clock.seconds) : Number.POSITIVE_INFINITY;
     this.least = Math.max(0, Math.min(53, exponent));
     this.crowded = Math.max(this.least, exponent - short + apart);
@@ -145,7 +145,7 @@ export class Doubling {
     return this.matrix(seconds, this.polynomial(seconds / 2, [2, 2, 2]));
   }
 
-  /** E of a time short beside every time constant, by Taylor's series. */
+  /** E of a time much shorter than every time constant, by Taylor's series. */
   summed(seconds: number): LeapMatrix {
     const coefficients: number[] = [];
     let [factor, size] = [1, 1];

@@ -11,7 +11,7 @@ import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
 import { paces } from "./rounding.js";
 
-/** Rounding that a guard may have accumulated, as a share of what has flowed and stood in it. */
+/** Rounding that a guard may have accumulated, as a share of its terms at their largest so far. */
 const roundings = 512 * Number.EPSILON;
 
 const none: readonly number[] = [];
@@ -172,7 +172,7 @@ export class GroupState {
     return this.level(g, d);
   }
 
-  /** The rounding error of guard g: judged by what has flowed and stood in it, not by what is written elsewhere. */
+  /** The rounding error of guard g: judged by its terms at their largest so far, not by what is written elsewhere. */
   noise(g: number): number {
     const { start, column, value } = this.motion.guards;
     let sum = 0;

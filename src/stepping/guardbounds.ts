@@ -144,7 +144,7 @@ export class GuardBounds {
     return reaches[at];
   }
 
-  /** Up to 2^least ticks, short beside every time constant: r s (I + As/2 + …), later terms bounded by their size. */
+  /** Up to 2^least ticks, much shorter than every time constant: r s (I + As/2 + …), later terms bounded by their size. */
   private first(): RisesUpTo {
     const { motion, doubling } = this;
     const { guards, width, A, moving, one } = motion;

@@ -1,8 +1,8 @@
 // Leaps: the change of z over any whole number of ticks, as one small product or a few.
 //
 // A leap that will recur (from one corner of a source to its next) has a matrix of its own. Any other is composed of its
-// base-16 digits, and the rest, short beside every time constant, of a few terms of the series. The caller decides which,
-// from the leap alone; what happens to be cached here changes no bit.
+// base-16 digits; the rest, much shorter than every time constant, is summed by a few terms of the series. The caller decides
+// which, from the leap alone; what happens to be cached here changes no bit.
 import type { SparseRows } from "../equations/sparserows.js";
 import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
@@ -89,7 +89,7 @@ export class LeapMatrices {
     for (let p = 0; p < rows.length; p++) rows[p] += moved[p];
   }
 
-  /** Over a time short beside every time constant, see `series`. */
+  /** Over a time much shorter than every time constant, see `series`. */
   private sumColumns(rows: Float64Array, columns: number, seconds: number): void {
     const { motion } = this;
     let term = multiplyColumns(motion.A, rows, columns);
@@ -140,7 +140,7 @@ export class LeapMatrices {
     if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
   }
 
-  /** The same over a time short beside every time constant. */
+  /** The same over a time much shorter than every time constant. */
   pullSeries(row: Float64Array, seconds: number): void {
     const { motion } = this;
     let { term, next } = this;
@@ -196,7 +196,7 @@ export class LeapMatrices {
     motion.glide(z, matrix.seconds);
   }
 
-  /** z over a time short beside every time constant, in place: Taylor's series. */
+  /** z over a time much shorter than every time constant, in place: Taylor's series. */
   series(z: Float64Array, seconds: number): void {
     const { motion } = this;
     let { term, next } = this;
@@ -216,8 +216,8 @@ export class LeapMatrices {
   }
 
   /**
-   * As `leap` of a length that does not recur, to the bit, but for some entries alone, which no others move; the rest stay
-   * as they were.
+   * The same as `leap` for a length that does not recur, to the bit, but only for some entries, which no others move; the
+   * rest are unchanged.
    * @param moving entries that move by themselves
    * @param levels entries that rise by the slope behind them
    */

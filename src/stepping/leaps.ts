@@ -264,7 +264,7 @@ export class Leaps implements Integrator {
     group.hit = group.clear;
     group.hits = found.guards;
     if (group.clear > n || from === n) return;
-    // This stretch has been watched before, so a crossing here is rounding, not an event; watch anew from here.
+    // This stretch has been watched before, so a crossing here is rounding, not an event; watch again from here.
     group.hit = n;
     group.hits = none;
   }

@@ -133,7 +133,7 @@ export class Repeats {
     this.begin();
   }
 
-  /** Starts the memory anew after repeats, with the `values` just written. */
+  /** Clears the memory after repeats and starts it with the `values` just written. */
   private begin(): void {
     this.memory.forget();
     this.memory.keep(this.now());

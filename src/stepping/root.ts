@@ -5,7 +5,7 @@ import type { LeapProbe } from "./leapprobes.js";
 
 /** Probes within a bracket before it is halved. */
 const tries = 8;
-/** A Newton step so short beside every time constant that four terms of the series are enough. */
+/** A Newton step so much shorter than every time constant that four terms of the series are enough. */
 const near = 1 / 4096;
 
 /** The first tick after the zero of a guard that rises from a to b. */

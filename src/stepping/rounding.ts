@@ -1,13 +1,13 @@
-// The rounding error of a state or a guard. It is judged by what has flowed and stood in what is coupled to it, never by what
-// is written elsewhere in the text: a choke's current at rest is zero beside the amperes that it carried, and a leakage of
-// picoamperes is not rounding because an ampere flows next door.
+// The rounding error of a state or a guard. It is judged by the currents and voltages so far of what is coupled to it, not by
+// what is written elsewhere in the text: a choke's current at rest is zero beside the amperes that it carried, and a leakage
+// of picoamperes is not rounding because an ampere flows next door.
 import type { Condensed } from "../equations/condense.js";
 import type { SparseRows } from "../equations/sparserows.js";
 import type { Combination, State } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import type { Sources } from "./products.js";
 
-/** Rounding that a guard may have accumulated, as a share of what has flowed and stood in it: half of what a leap allows. */
+/** Rounding that a guard may have accumulated, as a share of its terms at their largest so far: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
 /** A charge or flux below this share of the largest so far is rounding. */
 const speck = 1e-9;

@@ -39,7 +39,7 @@ export class Standing {
     this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);
   }
 
-  /** Every state is at tick n, and corners of sources are looked for anew from there. */
+  /** Every state is at tick n, and corners of sources are looked for again from there. */
   restart(n: number): void {
     this.fresh.fill(n);
     this.due.fill(Number.NEGATIVE_INFINITY);

@@ -116,7 +116,7 @@ const ordered = (parts: Iterable<number>): number[] => [...parts].sort((a, b) =>
 
 /**
  * Gives parts their initial values at the very instant, as after a sharing of charge and flux: where the steady state of the rest
- * does not allow these, the parts settle anew from them. In this way the current of a coil finds its diode.
+ * does not allow these, the parts settle again from them. In this way the current of a coil finds its diode.
  */
 function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlement): Sliced<Settlement> {
   const { now } = integrator;
@@ -133,8 +133,8 @@ function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlem
 }
 
 /**
- * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, initial values are dropped, as long as the
- * rest becomes steady.
+ * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, initial values are dropped, as long as
+ * the rest becomes steady.
  * @param dropping called with the states without them
  */
 function* settledStates(

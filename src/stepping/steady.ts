@@ -27,7 +27,7 @@ export function restState(states: readonly State[]): Float64Array {
 
 /**
  * Steady state of one combination for fixed levels u; initial values are kept.
- * @param ages a time beside which every time constant is short, s
+ * @param ages a time much longer than every time constant, s
  * @throws Runaway where nothing determines the states
  */
 export function steadyState(
@@ -138,7 +138,7 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
   return conserved(eq, given).flatMap((all) => {
-    // Before anything has happened every sum is zero, apart from the charge at no voltage. Dependent states follow: y = T x + S u.
+    // Before anything has happened every sum is zero, apart from the charge at zero volts. Dependent states: y = T x + S u.
     const weights = all.slice();
     let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
     for (const { state, row } of dependent) {

@@ -12,7 +12,7 @@ export const ticks: readonly number[] = rungs();
 /** The highest rung. */
 export const top = ticks.length - 1;
 
-/** A time long beside the run, s, and scaled with it: a design slower by a power of two starts from the same bits. */
+/** A time much longer than the run, s, and scaled with it: a design slower by a power of two starts from the same bits. */
 export const agesOf = ({ seconds }: { readonly seconds: number }): number =>
   seconds * ticks[top] * ticks[top];
 

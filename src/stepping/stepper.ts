@@ -211,7 +211,7 @@ export class Stepper {
     };
   }
 
-  /** The rounding error of guard g, from what has flowed and stands in it. */
+  /** The rounding error of guard g, from the largest states so far and the present sources. */
   noise(g: number): number {
     const { guards, nx, nu } = this.equations;
     const { u, du } = this.now;
