@@ -160,7 +160,7 @@ function grouped(all: readonly Judged[], weights: readonly number[], { shown, sc
     const near = (k: number) =>
       weights[k] * alike > weights[i] ||
       all[k].top + closest > all[i].top ||
-      // Nor are those told apart that such readings are expected to separate by no more than that.
+      // Nor are those told apart whose readings are expected to differ by no more than that.
       (all[k].top + farApart > all[i].top && overlapOf(seen, shown(all[k]), scatter) < closest / 4);
     const sound = (k: number) => Number(all[k].accused.kind === "none");
     const members = [...waiting].filter((k) => k === i || near(k)).sort((a, b) => sound(b) - sound(a));

@@ -62,7 +62,7 @@ export interface Measure {
   readonly level?: true;
   /**
    * The measure of a window, in SI units; NaN when it does not occur there.
-   * @throws RangeError when what it `needs`, or what it looks at `beside` the trace, is missing.
+   * @throws RangeError when what it `needs`, or what it reads `beside` the trace, is missing.
    */
   take(window: Window): number;
   /** The instant (s) at which the measured value occurs; absent for measures without one. */

@@ -114,7 +114,7 @@ export class CubicJudge {
   /**
    * The same for looks in an array, each a value and a slope: the start, the end, and one at a share of the way. True where the
    * last is off by more than the swing allows; `isSeen` then tells whether that is more than rounding.
-   * @param at where the first of them stands
+   * @param at index of the first of them
    * @param h the length, s
    */
   strays(looks: Float64Array, at: number, h: number, share: number): boolean {

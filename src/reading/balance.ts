@@ -188,7 +188,7 @@ class Account {
     return stored;
   }
 
-  /** The energy exchanged over a step of so many ticks. */
+  /** The energy exchanged over a step of `ticks`. */
   private stepped({ elements }: Condensed, ticks: number, damped: boolean): Exchange {
     const h = ticks * this.run.assembly.clock.seconds;
     const sum = { delivered: 0, dissipated: 0, terms: 0 };

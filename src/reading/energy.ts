@@ -61,7 +61,7 @@ export class EnergyIntegral {
     this.power = this.powerOf(at, delivers, steepness(first, course));
   }
 
-  /** Adds the energy exchanged in so many ticks from z on, and moves z there. */
+  /** Adds the energy exchanged in `ticks` from z on, and moves z there. */
   over(z: Float64Array, ticks: number, sum: Exchange): void {
     const { matrices } = this.course;
     const known = this.known(ticks);

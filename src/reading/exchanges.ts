@@ -93,7 +93,7 @@ class ModeExchanges {
     this.guards = rails.forms(at, course);
   }
 
-  /** Adds the energy exchanged in so many ticks without a corner, and moves z on by them. */
+  /** Adds the energy exchanged in `ticks` without a corner, and moves z on by them. */
   pass(ticks: number, sum: Exchange): void {
     const { z, start, middle, guards } = this;
     const { matrices } = this.course;
@@ -135,13 +135,13 @@ class ModeExchanges {
       if (ends[k + 1] > ends[k]) this.integral(key).over(this.z, ends[k + 1] - ends[k], sum);
   }
 
-  /** A guard so many ticks after the start of the piece in hand. */
+  /** A guard `ticks` after the start of the piece in hand. */
   private along(guard: LeapForm, ticks: number): RoundedLook {
     this.carry(ticks);
     return rounded(guard, seenAt(guard, this.z, ticks), this.z, ticks * this.course.matrices.tick);
   }
 
-  /** Moves z to so many ticks after the start of the piece in hand. */
+  /** Moves z to `ticks` after the start of the piece in hand. */
   private carry(ticks: number): void {
     this.z.set(this.start);
     if (ticks > 0) this.course.matrices.leap(this.z, ticks, false);

@@ -52,7 +52,7 @@ export class FormSet {
     return plans;
   }
 
-  /** Whether within so many ticks something decays that is so quick that the rounding of slopes might show. */
+  /** Whether within `ticks` something decays that is so quick that the rounding of slopes might show. */
   outlasts(ticks: number): boolean {
     return !this.still && this.course.matrices.doubling.farWithin(ticks) >= 0;
   }
@@ -76,7 +76,7 @@ export class FormSet {
     return ticks * this.course.matrices.tick;
   }
 
-  /** The forms over the z so many ticks earlier, for lengths that are looked at again and again. */
+  /** The forms over the z `ticks` earlier, for lengths that are looked at again and again. */
   after(ticks: number): readonly LeapForm[] {
     const known = this.kept.get(ticks);
     if (known) return known;
@@ -94,7 +94,7 @@ export class FormSet {
     });
   }
 
-  /** A recurring leap of so many ticks, parted where it is looked at. */
+  /** A recurring leap of `ticks`, parted where it is looked at. */
   leap(ticks: number): LeapPart {
     let whole = this.leaps.get(ticks);
     if (whole) return whole;
@@ -112,7 +112,7 @@ export class FormSet {
     return whole;
   }
 
-  /** All forms and their slopes over the z so many ticks earlier: form by form, a pair for each entry that they depend on. */
+  /** All forms and their slopes over the z `ticks` earlier: form by form, a pair for each entry that they depend on. */
   pairs(ticks: number): Float64Array {
     const { entries, forms } = this;
     const pairs = new Float64Array(2 * entries.length * forms.length);
@@ -127,7 +127,7 @@ export class FormSet {
     return pairs;
   }
 
-  /** A form and its slope over the z so many ticks earlier. */
+  /** A form and its slope over the z `ticks` earlier. */
   private carried(form: number, ticks: number): CarriedRow {
     const { motion, matrices } = this.course;
     const exponent = matrices.doubling.farWithin(ticks);

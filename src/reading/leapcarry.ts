@@ -18,7 +18,7 @@ export class LeapCarry {
     if (this.block.length !== width) this.block = new Float64Array(width);
   }
 
-  /** Writes the needed entries of z so many ticks after the start. */
+  /** Writes the needed entries of z `ticks` after the start. */
   to(mode: ModeView, start: Float64Array, ticks: number, z: Float64Array): Float64Array {
     const length = turnsOf(mode.turn);
     if (!(ticks > mostBlocks * length)) return moved(mode, start, ticks, z);

@@ -10,7 +10,7 @@ interface RecurringForms {
   /** The entries of z that the forms depend on. */
   readonly entries: Int32Array;
   /**
-   * The forms over the z so many ticks earlier, form by form: coefficients of value and slope in turn, a pair for each of these
+   * The forms over the z `ticks` earlier, form by form: coefficients of value and slope in turn, a pair for each of these
    * entries.
    */
   readonly pairs: (ticks: number) => Float64Array;

@@ -20,7 +20,7 @@ export interface LeapSteps {
 export interface PlannedForm {
   /** The entries of z that it depends on. */
   readonly entries: Int32Array;
-  /** The form over the z so many ticks earlier: coefficients of value and slope in turn, a pair for each of these entries. */
+  /** The form over the z `ticks` earlier: coefficients of value and slope in turn, a pair for each of these entries. */
   pairs(ticks: number): Float64Array;
 }
 
@@ -126,7 +126,7 @@ export class LeapPlan {
     return most;
   }
 
-  /** How many samples lie within a leap of so many ticks without leaving a sliver at its end. */
+  /** How many samples lie within a leap of `whole` ticks without leaving a sliver at its end. */
   within(whole: number): number {
     const { ticks } = this;
     let count = ticks.length;

@@ -37,7 +37,7 @@ export class LeapOpening {
   /** z at its start. */
   start!: Float64Array;
 
-  /** @param seconds length of a tick; @param carry z so many ticks after the start, whatever looks came before */
+  /** @param seconds length of a tick; @param carry z `ticks` after the start, whatever looks came before */
   constructor(
     readonly seconds: number,
     private readonly carry: (ticks: number) => Float64Array,
@@ -68,7 +68,7 @@ export class LeapPlans {
   private samples = 0;
   private refused = false;
 
-  /** A plan that fits a leap of so many ticks from z. */
+  /** A plan that fits a leap of `ticks` from z. */
   find(z: Float64Array, ticks: number, { allowed }: CubicJudge): LeapPlan | undefined {
     const { last, plans } = this;
     this.met++;

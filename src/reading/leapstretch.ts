@@ -160,7 +160,7 @@ export class LeapStretch implements StretchView {
     return { from, to, whole: set.leap(to - from), start, forms: forms.length, sights, plain };
   }
 
-  /** Moves z to so many ticks after the start of the stretch. */
+  /** Moves z to `ticks` after the start of the stretch. */
   private carry(ticks: number): Float64Array {
     this.seenAt = Number.NaN;
     return this.carrying.to(this.mode, this.start, ticks, this.z);

@@ -37,7 +37,7 @@ export class LeftRounding {
   }
 
   /**
-   * The rounding of a value after so many ticks, in its unit.
+   * The rounding of a value after `ticks`, in its unit.
    * @param sight its index in the set
    * @param start z at the start of the stretch
    */
@@ -59,7 +59,7 @@ export class LeftRounding {
 
   /**
    * The rounding of a look, checked against the difference from the same look computed another way.
-   * @param carry gives z so many ticks after the start
+   * @param carry gives z `ticks` after the start
    * @param evaluate reads a form over a z
    */
   far(

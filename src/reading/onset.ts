@@ -61,7 +61,7 @@ export class StretchSizes {
   /**
    * The values, computed when first asked for.
    * @param ticks length of the stretch
-   * @param carry gives these entries of z so many ticks after the start
+   * @param carry gives these entries of z `ticks` after the start
    */
   of(
     start: Float64Array,

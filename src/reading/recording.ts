@@ -33,7 +33,7 @@ export interface Repetition {
   readonly ticks: number;
 }
 
-/** A loss, with what it did to parts. */
+/** A loss, with its effect on parts. */
 interface RecordedLoss {
   readonly tick: number;
   readonly joules: number;

@@ -157,7 +157,7 @@ export class KeptSamples {
     }
   }
 
-  /** Moves everything so many ticks later. */
+  /** Moves everything `ticks` later. */
   delay(ticks: number): void {
     for (let i = 0; i < this.count; i++) this.ticks[i] += ticks;
     for (const one of this.before) one.tick += ticks;

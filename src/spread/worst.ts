@@ -150,7 +150,7 @@ function refuseSets(axes: readonly Axis[]): void {
 /** Both ends of one axis, with everything else as designed. */
 interface AxisEnds {
   readonly axis: number;
-  /** The end at which the temperature stands, for a drift, which does nothing at the temperature where values hold; else NaN. */
+  /** For a drift the end of the temperature, as it does nothing at the temperature where values hold; else NaN. */
   readonly warm: number;
   readonly low: AxisPlaces;
   readonly high: AxisPlaces;

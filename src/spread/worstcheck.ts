@@ -71,7 +71,7 @@ export interface CornerCheck extends CheckHeading {
 export interface AxisAlone {
   /** Index of the axis. */
   readonly axis: number;
-  /** For a drift the end at which the temperature stands; else NaN. */
+  /** For a drift the end of the temperature, 0 or 1; else NaN. */
   readonly warm: number;
   readonly low: number;
   readonly high: number;

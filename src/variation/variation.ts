@@ -61,7 +61,7 @@ export interface VariedValue {
   readonly name: string;
   /** Its SI unit. */
   readonly unit: string;
-  /** As the design has it. */
+  /** The value in the design. */
   readonly nominal: number;
   /** How the points are spaced; for values named one by one, the spacing that suits an axis of them. */
   readonly spacing: Spacing;

@@ -262,7 +262,7 @@ export class Trace implements TraceData {
   }
 }
 
-/** Refuses times that are not numbers, such as texts; called only once the values make no sense. */
+/** Refuses times that are not numbers, such as texts; called only where the values fail a check. */
 function demandSeconds(...times: readonly unknown[]): void {
   if (times.some((time) => typeof time !== "number"))
     throw new RangeError("a time is a number of seconds here, not a text or anything else");

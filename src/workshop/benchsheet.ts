@@ -41,7 +41,7 @@ export interface BenchPoint {
   readonly name: string;
   /** The place, or the part with `.current` and the like. */
   readonly of: string;
-  /** Unit of what is seen. */
+  /** Unit of the trace. */
   readonly unit: string;
   /** Floor, peak and mean. */
   readonly levels: readonly BenchFigure[];
@@ -55,7 +55,7 @@ export interface BenchPoint {
   readonly shape: {
     /** Rising, s. */
     readonly time: readonly number[];
-    /** As many, in the unit of what is seen. */
+    /** As many values, in the unit of the trace. */
     readonly value: readonly number[];
   };
   /** What it means where it looks wrong. */

@@ -6,7 +6,7 @@
 //   value       with its unit: 15 nF; empty where the kind has none
 //   tolerance   with %: 5 %
 //   voltage, power, current   what it is rated for, with unit: 63 V, 0.25 W, 1 A
-//   price       of one, a plain number; the word behind it in the head is the currency: price EUR
+//   price       of one, a plain number; the word after it in the head is the currency: price EUR
 //   stock       how many there are, a whole number
 //   order       what to order it by, any words
 
