@@ -91,13 +91,13 @@ export function exactly(given: Given, dimension: Dimension, option: string): Fra
   return value;
 }
 
-/** One of some words that a caller hands over. @throws DesignError `bad-option` */
+/** A word that a caller hands over, which must be one of those known. @throws DesignError `bad-option` */
 export function oneOf<T extends string>(option: string, given: string, known: readonly T[]): T {
   const found = known.find((word) => word === given);
   return found ?? refuseOption(option, `there is no '${given}'`, didYouMeanOneOf(String(given), known));
 }
 
-/** A whole number that a caller hands over. @throws DesignError `bad-option` */
+/** A whole number in a range that a caller hands over. @throws DesignError `bad-option` */
 export function wholeNumber(option: string, given: number, least: number, most: number): number {
   if (Number.isInteger(given) && given >= least && given <= most) return given;
   return refuseOption(option, `a whole number from ${least} to ${most}`);

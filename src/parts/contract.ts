@@ -30,7 +30,7 @@ export interface Steer {
 /** An inductor as `Stamp` numbers it. */
 export type Coil = number;
 
-/** Where a device puts the elements that stand for it in one mode. Currents count from `a` to `b`. */
+/** Takes the elements that represent a device in one mode. Currents count from `a` to `b`. */
 export interface Stamp {
   /** A resistor; 0 ohm is an ideal connection, Infinity none at all. */
   resistor(a: Place, b: Place, ohms: number): void;
@@ -121,7 +121,7 @@ export type LimitSide = "upper" | "lower" | "both";
 export interface Device {
   /** The modes' names, e.g. `off`, `on`. */
   readonly modes: readonly string[];
-  /** Puts the elements that stand for it in a mode. */
+  /** Stamps the elements that represent it in a mode. */
   stamp(mode: number, into: Stamp): void;
   /** What ends a mode; empty for one that nothing ends. */
   guards(mode: number): readonly Guard[];
@@ -254,8 +254,8 @@ export interface Kind {
   /** One line for the language reference. */
   readonly summary: string;
   /**
-   * The equations it obeys, for the language reference: for each mode what holds, and while what condition does. v is the
-   * voltage from tail to head, i the current along the arrow, or out of the head for a part that drives.
+   * The equations it obeys, for the language reference: for each mode what holds, and on which condition. v is the voltage
+   * from tail to head, i the current along the arrow, or out of the head for a part that drives.
    */
   readonly equations: readonly string[];
   /** Set if a value follows the places. */

@@ -57,7 +57,7 @@ export class CornerCycle {
   }
 }
 
-/** Exact corners (s) in ticks of so many seconds. */
+/** Exact corners (s) in ticks. @param tick s */
 export function cornersInTicks(corners: readonly Corner[], tick: Fraction): CornerTicks {
   const whole = new Float64Array(corners.length);
   const part = new Float64Array(corners.length);

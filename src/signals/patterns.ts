@@ -114,7 +114,7 @@ function flat(r: Raster, level: number): Profile {
   return { times: [r.from, r.to], luminance: [level, level] };
 }
 
-/** The boundaries between so many equal parts of the line, in units, not rounded. */
+/** The boundaries between `count` equal parts of the line, in units, not rounded. */
 function evenly(r: Raster, count: number): number[] {
   return Array.from({ length: count - 1 }, (_, i) => r.from + ((r.to - r.from) * (i + 1)) / count);
 }

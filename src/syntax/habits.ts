@@ -9,7 +9,7 @@ import type { Expected } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
-/** What is said of a habit. */
+/** The diagnostic of a habit. */
 interface Habit {
   readonly code?: string;
   readonly message?: string;
