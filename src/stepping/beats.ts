@@ -1,22 +1,22 @@
-// The beats of a march that are remembered: what it went on from at each, bit for bit, so that one which stands as an
-// earlier one is known.
-// Always: of several earlier ones the last is found; nothing from before a change of a source for good is compared with
-// what comes after it.
+// The past beats of a march: a bit-exact record of the state it went on from at each, so that a beat which repeats an
+// earlier one is recognised.
+// Always: of several equal earlier beats the latest is found; beats before a permanent change of a source are never
+// compared with those after it.
 import type { SinkMark } from "./sink.js";
 
-/** The most earlier beats that are compared: a ring may come back after several. */
+/** How many past beats are compared: a ring may repeat only after several. */
 const mostBeats = 512;
 
-/** What a march has come to at one beat. */
+/** The progress of a march at one beat. */
 export interface Beat {
   readonly n: number;
-  /** The last tick that has been looked at since the beat before. */
+  /** The last tick that was probed since the beat before. */
   readonly ahead: number;
   readonly steps: number;
-  /** Instants settled, and events that depended on the state. */
+  /** Instants settled, and state-dependent events. */
   readonly settled: number;
   readonly events: number;
-  /** Where the samples stood. */
+  /** The position of the sink. */
   readonly mark: SinkMark;
 }
 
@@ -25,21 +25,21 @@ export class Beats {
   private readonly beats: Beat[] = [];
   private readonly bits: Uint32Array[] = [];
   private readonly hashes = new Int32Array(mostBeats);
-  /** Beats since all were forgotten. */
+  /** Beats since the last `forget`. */
   private count = 0;
-  /** What a march goes on from at the beat in hand, to be written by it, and the bits of that. */
+  /** The state that the march goes on from at the current beat, for it to write, and the bits of that. */
   readonly values: Float64Array;
   private readonly words: Uint32Array;
 
-  /** @param size how many values a march goes on from */
+  /** @param size the number of values that a march goes on from */
   constructor(size: number) {
     this.values = new Float64Array(size);
     this.words = new Uint32Array(this.values.buffer);
   }
 
   /**
-   * The last beat from which the march went on with the very `values` that are written now.
-   * @param useable whether a beat will do; where it is not, those before it are not asked for
+   * The last beat from which the march went on with exactly the `values` written now.
+   * @param useable whether a beat may be used; the search ends at the first that may not
    */
   find(useable: (beat: Beat) => boolean, repeats: (beat: Beat) => boolean): Beat | undefined {
     const { words, hashes, beats, bits } = this;
@@ -52,7 +52,7 @@ export class Beats {
     return undefined;
   }
 
-  /** The last tick that has been looked at since a beat, up to the last one. */
+  /** The last tick probed in any beat after `since`. */
   ahead(since: Beat): number {
     let most = since.n;
     for (let k = this.count - 1; this.beats[k % mostBeats] !== since; k--)
@@ -60,7 +60,7 @@ export class Beats {
     return most;
   }
 
-  /** Keeps a beat in mind, with the `values` that are written now. */
+  /** Remembers a beat with the `values` written now. */
   keep(beat: Beat): void {
     const at = this.count++ % mostBeats;
     this.beats[at] = beat;
@@ -69,12 +69,12 @@ export class Beats {
     else this.bits.push(this.words.slice());
   }
 
-  /** The oldest beat in mind. */
+  /** The oldest beat remembered. */
   get oldest(): Beat | undefined {
     return this.beats[this.count > mostBeats ? this.count % mostBeats : 0];
   }
 
-  /** Lets all beats go. */
+  /** Forgets all beats. */
   forget(): void {
     this.count = 0;
     this.beats.length = 0;
@@ -86,7 +86,7 @@ function alike(a: Uint32Array, b: Uint32Array): boolean {
   return true;
 }
 
-/** Of all words, each of which changes it (after G. Fowler, L. C. Noll, P. Vo). */
+/** FNV-1a hash over whole words (after G. Fowler, L. C. Noll, P. Vo). */
 function hashOf(words: Uint32Array): number {
   let hash = 0x811c9dc5 | 0;
   for (let i = 0; i < words.length; i++) hash = Math.imul(hash ^ words[i], 0x01000193);

@@ -1,19 +1,19 @@
-// What guards can do within a leap on which carriers ring, from where it starts. The states follow a carrier as
+// Bounds on guards over a leap on which carriers ring, measured from its start. The states follow a carrier as
 //
 //     x = y + Re(k C + l S)        (iω − A) k = β,  (iω − A) l = γ − k
 //
-// with C = c₂ + i c₁ = (a + ib) e^(iφ) and S its slopes (motion.ts), β and γ what they move the states by; and y' = A y + what
-// stands and runs straight, as if there were no carrier. So a guard is one of y, which is bounded as any other
-// (guardbounds.ts) by what y' is at the start, and a carrier of its own, which is bounded by its amplitude for ever: however
-// long the leap and however often it turns, it need not be looked at in parts.
-// Always: where this says that a guard stays below its level it does, but for what rounding allows; where it does not, nothing
-// is said.
+// with C = c₂ + i c₁ = (a + ib) e^(iφ) and S its slopes (motion.ts), β and γ their weights in x'; and y' = A y plus what
+// stands or runs straight, as if there were no carrier. So a guard splits into a guard of y, bounded as any other
+// (guardbounds.ts) by y' at the start, and a carrier of its own, bounded by its amplitude at all times: the leap need not
+// be split, however long it is and however often the carrier turns.
+// Always: where this says that a guard stays below its level it does, up to rounding; where it does not say so, nothing
+// is claimed.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import { powerOfTwo } from "./binary.js";
 import type { Motion } from "./motion.js";
 import type { Within } from "./rises.js";
 
-/** Roundings, of all that rings and of each turn of it. */
+/** Rounding as a share of everything that rings, for each turn of the carrier. */
 const rounding = powerOfTwo(-44);
 
 /** How states follow one carrier: real and imaginary parts of k and l by state. */
@@ -25,13 +25,13 @@ interface Following {
   readonly l: readonly [Float64Array, Float64Array];
 }
 
-/** What a guard takes of a carrier: of C and of S, real and imaginary parts. */
+/** A guard's weights of a carrier: of C and of S, real and imaginary parts. */
 interface Share {
   readonly at: number;
   readonly speed: number;
   readonly c: readonly [number, number];
   readonly s: readonly [number, number];
-  /** Sizes of both. */
+  /** Magnitudes of both. */
   readonly most: readonly [number, number];
 }
 
@@ -40,7 +40,7 @@ export class CarrierBounds {
   private readonly followings: readonly Following[];
   /** By guard. */
   private readonly shares: readonly (readonly Share[])[];
-  /** y' where a leap or a part of it starts. */
+  /** y' where the leap, or the part of it in question, starts. */
   private readonly rest: Float64Array;
   private within!: Within;
   private seconds = 0;
@@ -57,7 +57,7 @@ export class CarrierBounds {
     this.rest = new Float64Array(motion.width);
   }
 
-  /** None where no carrier rings, or where one is in tune with what nothing damps. */
+  /** Undefined where no carrier rings, or where one is in tune with an undamped resonance. */
   static of(motion: Motion): CarrierBounds | undefined {
     const carriers = motion.voices.filter(({ carrier }) => carrier >= 0);
     if (carriers.length === 0 || motion.guards.value.length === 0) return undefined;
@@ -70,7 +70,7 @@ export class CarrierBounds {
     return new CarrierBounds(motion, followings);
   }
 
-  /** Takes z' where what is asked next starts, how long it lasts, and what can be moved within that. */
+  /** Takes z' at the start of a leap or a part of it, its rises, and its length. */
   begin(d: Float64Array, within: Within, seconds: number): void {
     const { rest, followings, motion } = this;
     this.within = within;
@@ -86,9 +86,9 @@ export class CarrierBounds {
   }
 
   /**
-   * Whether a guard stays below a sill as long as that.
-   * @param z where it starts
-   * @param level the guard there
+   * Whether a guard stays below a sill for that length.
+   * @param z the state at the start
+   * @param level the guard's value there
    */
   stays(g: number, z: Float64Array, level: number, sill: number): boolean {
     const { rest, seconds } = this;
@@ -100,7 +100,7 @@ export class CarrierBounds {
       const [c1, c2, s1, s2] = [z[at], z[at + 1], z[at + 2], z[at + 3]];
       calm -= c[0] * c2 - c[1] * c1 + (s[0] * s2 - s[1] * s1);
       const [e1, e2] = [c1 + seconds * s1, c2 + seconds * s2];
-      // The amplitude is largest at one of the ends, since its components run straight.
+      // The components of the amplitude run straight, so it is largest at one of the ends.
       const size = Math.max(c1 * c1 + c2 * c2, e1 * e1 + e2 * e2);
       amplitude += most[0] * Math.sqrt(size) + most[1] * Math.sqrt(s1 * s1 + s2 * s2);
       turns += speed * seconds;

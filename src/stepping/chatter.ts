@@ -1,33 +1,33 @@
-// Modes that switch each other on and off ever faster. Of the first order the events have no time between them; of the
-// second order (a voltage held at a level by a switch behind a coil) each comes sooner than the one before and they never
-// come to an end. An oscillator is neither, however fast: between its events some state goes through its hysteresis, and
-// its period does not shrink without end. Nor is it to be waited for where nothing moves and the run has not a hundredth of the
-// steps that would take it to its end: supplies that nothing feeds switch what they feed at the pace of rounding.
+// Modes that switch each other on and off ever faster. In chatter of the first order no time passes between events; in
+// chatter of the second order (a voltage held at a level by a switch behind a coil) each event comes sooner than the one
+// before, without end. An oscillator is neither, however fast: between its events some state goes through its hysteresis, and
+// its period does not keep shrinking. A run is also stopped where no state moves and reaching the end would take more than a
+// hundred times the allowed steps: supplies that nothing feeds switch their loads at the pace of rounding.
 // Always: events that repeat others and are not marched (repeats.ts) count as if they had been.
 import { Stop } from "./ending.js";
 
-/** The most events in a row, each within a few ticks of the last, before the run is stopped. */
+/** The most events in a row, each within a few ticks of the one before, until the run is stopped. */
 const crowd = 64;
-/** Ticks between two events that count as no time: some 1e-13 of the run. */
+/** Ticks between two events that count as no time: about 1e-13 of the run. */
 const together = 1024;
-/** Events before an ever faster switching is looked for; from then on at each doubling of their number. */
+/** Number of events before ever faster switching is looked for; from then on, at each doubling of that number. */
 const first = 1024;
-/** Doublings in a row, each with less than this share of the time between two events of the one before. */
+/** Doublings in a row whose mean time between events is below this share of that in the doubling before. */
 const doublings = 3;
 const shrinking = 0.8;
-/** Nobody waits for an end that so many times the steps allowed would not reach, seen at so many doublings in a row. */
+/** An end is out of reach if this many times the allowed steps would not get there, in so many doublings in a row. */
 const hopeless = 100;
 const looked = 2;
-/** Events for which there is room at first; a power of two. */
+/** Initial capacity for events; a power of two. */
 const fewEvents = 64;
-/** Between two events no state moves by more than this share of its swing. */
+/** A state stands still if it moves by no more than this share of its swing between two events. */
 const still = 1e-2;
 
-/** What is judged at each doubling, and what came of it last. */
+/** What is judged at each doubling, and the last results. */
 interface Judging {
-  /** Number of the event at which it is judged next. */
+  /** Number of the event at which to judge next. */
   readonly due: number;
-  /** Tick at which the present stretch of events began, the number of events before it, and the mean time of the last. */
+  /** Tick at which the current stretch of events began, the number of events before it, and the mean time in the last one. */
   readonly from: number;
   readonly before: number;
   readonly mean: number;
@@ -36,15 +36,15 @@ interface Judging {
   readonly endless: number;
 }
 
-/** What a march may take. */
+/** The limits of a march. */
 interface Room {
   /** Its last tick. */
   readonly end: number;
-  /** The most steps: there is one before each event, or more. */
+  /** The most steps; each event takes at least one. */
   readonly steps: number;
 }
 
-/** Watches the events of one march that depend on the state. */
+/** Watches the state-dependent events of one march. */
 export class Chatter {
   /** Events so far. */
   count = 0;
@@ -58,18 +58,18 @@ export class Chatter {
     faster: 0,
     endless: 0,
   };
-  /** Number of the last event before which some state had moved; and by part that at which it last switched. */
+  /** Number of the last event before which some state had moved; and by part, number of the event at which it last switched. */
   private moved = 0;
   private readonly switched = new Map<number, number>();
   private x = new Float64Array(0);
-  /** Ticks of the last events, in a ring by number; it grows up to what is to be remembered, since most runs have few. */
+  /** Ticks of the last events, in a ring by number. It grows on demand, since most runs have few. */
   private ticks = new Float64Array(0);
-  /** Number of the event from which on all that fit are in the ring. */
+  /** Number of the event after which all are in the ring, as far as they fit. */
   private kept = 0;
 
   /**
    * @param tick seconds
-   * @param remembered how many of the last events may come again; a power of two, or 0
+   * @param remembered how many of the last events may repeat; a power of two, or 0
    */
   constructor(
     private readonly tick: number,
@@ -80,9 +80,9 @@ export class Chatter {
   /**
    * An event at tick n.
    * @param x the states there
-   * @param swing largest size that each state has had
+   * @param swing largest size of each state so far
    * @param parts the parts that switch
-   * @param check called before the run is stopped for events without time between
+   * @param check called before the run is stopped for events with no time between them
    * @throws Stop
    */
   event(n: number, x: Float64Array, swing: Float64Array, parts: readonly number[], check: () => void): void {
@@ -112,10 +112,10 @@ export class Chatter {
 
   // ---- what repeats
 
-  /** How many entries `write` writes beside the states. */
+  /** How many values `write` writes besides the states. */
   static readonly size = 3;
 
-  /** Writes what later events depend on at tick n, but for what is judged at doublings. */
+  /** Writes what later events depend on at tick n, except what is judged at doublings. */
   write(n: number, out: Float64Array, from: number): void {
     out[from] = this.crowded;
     out[from + 1] = Math.min(n - this.last, together + 1);
@@ -123,12 +123,12 @@ export class Chatter {
     out.set(this.x, from + 3);
   }
 
-  /** Whether all events since one are remembered. */
+  /** Whether all events after number `since` are remembered. */
   remembers(since: number): boolean {
     return this.count - since <= this.remembered;
   }
 
-  /** Keeps the tick of the last event. */
+  /** Stores the tick of the last event. */
   private remember(n: number): void {
     const { count, ticks, kept, remembered } = this;
     if (count - kept > ticks.length && ticks.length < remembered) {
@@ -140,15 +140,15 @@ export class Chatter {
   }
 
   /**
-   * How often the events since one may come again, each time `ticks` later, before the run is stopped or there is
-   * something to judge that must be marched for; at most `times`.
+   * How often the events after number `since` may repeat, each time `ticks` later, before the run is stopped or a doubling
+   * must be judged by marching; at most `times`.
    */
   repeatable(since: number, times: number, ticks: number): number {
     const { until } = this.ahead(since, times, ticks);
     return until === undefined ? times : Math.floor((until - this.count - 1) / (this.count - since));
   }
 
-  /** Lets the events since one come again so many times. */
+  /** Counts the events after number `since` so many times more. */
   again(since: number, times: number, ticks: number): void {
     const events = this.count - since;
     this.judging = this.ahead(since, times, ticks).judging;
@@ -159,7 +159,7 @@ export class Chatter {
     this.kept = this.count;
   }
 
-  /** What doublings come to, and the number of the event before which that ends, if any. */
+  /** The judging after these repeats, and the number of the event that ends them early, if any. */
   private ahead(since: number, times: number, ticks: number): { judging: Judging; until?: number } {
     const events = this.count - since;
     let { judging } = this;
@@ -167,7 +167,7 @@ export class Chatter {
       const { due, before } = judging;
       const turns = Math.ceil((due - this.count) / events);
       const n = this.ticks[(due - turns * events) & (this.ticks.length - 1)] + turns * ticks;
-      // What moves in the events that come again moves in any stretch of as many.
+      // What moves during the repeating events moves during any stretch of as many.
       const moves = this.moved > since;
       if (moves && due - before < events) return { judging, until: due };
       const next = this.judged(judging, n, moves || this.moved > before);
@@ -177,7 +177,7 @@ export class Chatter {
     return { judging };
   }
 
-  /** What is to be judged next, once it has been judged at tick n. */
+  /** The next judging, from the one at tick n. */
   private judged({ due, from, before, mean, ...last }: Judging, n: number, moved: boolean): Judging {
     const { end, steps } = this.room;
     const now = (n - from) / (due - before);
@@ -193,7 +193,7 @@ export class Chatter {
   }
 }
 
-/** Whether it is to be stopped. */
+/** Whether the run must be stopped. */
 function lost({ faster, endless }: Judging): boolean {
   return faster >= doublings || endless >= looked;
 }

@@ -1,11 +1,11 @@
 // Time as a count. Every instant that a source fixes is an exact rational; their common divisor, halved until
-// the run has some 2^53 ticks, is the tick. Inside the run time is a whole number of ticks in a double, so an
+// the run has up to 2^53 ticks, is the tick. Inside the run time is a whole number of ticks in a double, so an
 // edge a million lines later is still on its tick, and an event between edges is placed as finely as a double
-// can say.
+// allows.
 import { commonDivisor, type Fraction, fromNumber, one, ratio, toNumber } from "../base/fraction.js";
 
 const most = Number.MAX_SAFE_INTEGER + 1;
-/** Ticks of a run with fewer are beside 1e-13 of it. */
+/** With fewer ticks than this, a tick is more than about 1e-13 of the run. */
 const fewest = most / 1024;
 
 /** The ticks of one run. */
@@ -24,7 +24,7 @@ export class Clock {
 
   /**
    * @param until end of the run, s, greater than zero
-   * @param instants every rational of which edges are whole combinations, s
+   * @param instants rationals of which every edge is a whole combination, s
    */
   constructor(until: Fraction, instants: readonly Fraction[]) {
     let edges: Fraction | undefined;
@@ -32,7 +32,7 @@ export class Clock {
       if (instant.n !== 0n) edges = edges ? commonDivisor(edges, instant) : instant.abs();
     }
     const all = edges ? commonDivisor(edges, until) : until;
-    // An end that fits the edges badly goes to the nearest tick itself: edges matter more.
+    // An end that does not fit the edges goes to the nearest tick: the edges matter more.
     const fitting = [all, edges].find((d) => d && until.div(d).floor().n <= BigInt(most));
     this.exact = fitting !== undefined;
     let divisor: Fraction;
@@ -60,16 +60,16 @@ export class Clock {
     this.seconds = toNumber(this.tick);
   }
 
-  /** These ticks with another end; undefined where that falls on none of them, or so few are left that they are coarse. */
+  /** This clock with another end; undefined where that is not on a tick, or leaves too few or too many ticks. */
   ending(until: Fraction): Clock | undefined {
     const ticks = until.div(this.tick);
     if (!this.exact || ticks.d !== 1n || ticks.n < BigInt(fewest) || ticks.n > BigInt(most)) return undefined;
     return Object.assign(Object.create(Clock.prototype) as Clock, this, { end: Number(ticks.n) });
   }
 
-  /** The instant of a tick in seconds: the double nearest to it where its instant is a whole divisor. */
+  /** The instant of a tick in seconds: the nearest double where its divisor is exact in doubles. */
   time(n: number): number {
-    // n times a power of two is exact, and so are the products of edges: one rounding, in the division.
+    // n times a power of two is exact, and so are products for edges: only the division rounds.
     return (n * this.part * this.n) / this.d;
   }
 

@@ -1,17 +1,17 @@
-// What nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the flux of
-// a loop of coils and held voltages. A steady state leaves each of them as it was; where a source pushes into one, it
-// runs away. They are read off the graph and not off the equations, where rounding would let them leak.
+// Quantities that nothing in a circuit can change: the charge on an island that only capacitors tie to the rest, and the
+// flux of a loop of coils and held voltages. A steady state leaves each as it was; where a source pushes into one, it
+// runs away. They are read off the graph, not the equations, where rounding would let them leak.
 import { DisjointSets } from "../base/graph.js";
 import type { Condensed } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
 import { Forest } from "../equations/forest.js";
 
-/** Weights over all states, farads and henries with signs: Σ weight · state stays. */
+/** Weights over all states, signed, in farads and henries: Σ weight · state is constant. */
 type Weights = Float64Array;
 
 /**
  * The conserved sums of one combination of modes.
- * @param given states that are held at a value, and so take part in none
+ * @param given states held at a value, which therefore take part in none
  */
 export function conserved(eq: Condensed, given: readonly boolean[]): Weights[] {
   return [...charges(eq, given), ...fluxes(eq, given)].filter((weights) => weights.some((w) => w !== 0));
@@ -41,7 +41,7 @@ function charges({ elements, nx, places }: Condensed, given: readonly boolean[])
   return independent([...islands.values()], sets, elements, stays);
 }
 
-/** Islands that only touch each other have charges that add up to nothing: one of such a group says nothing new. */
+/** The charges of islands that touch only each other sum to zero: one of each such group is redundant. */
 function independent(
   found: Weights[],
   sets: DisjointSets,
@@ -51,7 +51,7 @@ function independent(
   for (const e of elements) if (stays(e)) sets.join(e.a, e.b);
   const floats = elements.some((e) => stays(e) && sets.find(e.a) !== sets.find(0));
   if (!floats) return found;
-  // Group by group: the sum over a group that floats is zero, so its last member is left out.
+  // The sum over a floating group is zero, so one member of it is left out.
   const groups = new Map<number, Weights[]>();
   for (const weights of found) {
     const e = elements.find((x) => stays(x) && weights[x.state] !== 0);
@@ -79,7 +79,7 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
   const forest = new Forest(places.count, tree);
   return closing.map((coil) => {
     const weights = new Float64Array(nx);
-    // Its own flux, and what the coils that it is coupled to add to it.
+    // Its own flux, and the flux of the coils coupled to it.
     const linked = (state: number, along: number) => {
       for (const [j, henries] of mass.rows[state]) if (!given[j]) weights[j] += along * henries;
     };

@@ -1,19 +1,19 @@
-// Values that parts are given for the start of a run and cannot have: coils in series with different currents, capacitors
-// joined at different voltages, a coil that nothing carries the current of, a capacitor across a supply. What the states come
-// to is right by conservation; that it is not what was written must be told, and what is lost in it counts.
+// Initial values that parts are given and cannot have: coils in series with different currents, capacitors joined at
+// different voltages, a coil whose current has no path, a capacitor across a supply. Conservation makes the resulting
+// states right; that they differ from what was written must be reported, and the energy lost counts.
 import type { Combination, System } from "../equations/system.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import type { Situation } from "./trial.js";
 
-/** A state that does not begin where its part says. */
+/** A state that does not begin at the value given to its part. */
 export interface Contradiction {
-  /** Indices of the part, and of those whose states it hangs together with. */
+  /** Indices of the part, and of those whose states it is tied to. */
   readonly part: number;
   readonly others: readonly number[];
   readonly unit: "V" | "A";
-  /** Sources alone or among others say what it is. */
+  /** Whether sources take part in setting its value. */
   readonly driven: boolean;
-  /** What is written, and what it begins with, in `unit`. */
+  /** The value written, and the one it begins with, in `unit`. */
   readonly given: number;
   readonly is: number;
 }
@@ -21,7 +21,7 @@ export interface Contradiction {
 /** A difference smaller than this share of the values is rounding. */
 const speck = 1e-9;
 
-/** The states that do not begin where their parts say. */
+/** The states that do not begin at their parts' values. */
 export function contradictions({ states }: System, at: Combination, x: Float64Array): Contradiction[] {
   return states.flatMap(({ part, type, initial }, i) => {
     if (
@@ -39,7 +39,7 @@ export function contradictions({ states }: System, at: Combination, x: Float64Ar
   });
 }
 
-/** What is lost in making such states fit, where they share it with anything, and what that does to parts. */
+/** The energy lost in making such states fit, where they share it with others, and what that does to parts. */
 export function startingLoss(
   system: System,
   at: Combination,
@@ -50,7 +50,7 @@ export function startingLoss(
   const before = s.x.slice();
   for (const [i, { initial }] of states.entries()) {
     const tie = dependent.find(({ state }) => state === i);
-    // A coil that hangs free shares its current with nothing.
+    // A coil whose current has no path shares it with nothing.
     const free = tie?.row.at.length === 0;
     if (initial !== undefined && !free) before[i] = initial;
   }

@@ -1,6 +1,6 @@
-// The straight system of each group of states and its leap matrices, made when first asked for and shared by the march of
-// a run and by whoever looks inside its leaps afterwards. Groups (groups.ts) that move alike in several combinations of
-// modes are one course: of what stands beside them they know nothing. A combination also has a course as a whole.
+// The straight system of each group of states and its leap matrices, made on first use and shared by the march of a run
+// and by whoever looks inside its leaps later. Groups (groups.ts) that move alike in several combinations of modes are
+// one course, since they know nothing of the rest. A combination as a whole also has a course.
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";
@@ -8,15 +8,15 @@ import type { Inputs } from "./inputs.js";
 import { LeapMatrices } from "./leapmatrices.js";
 import { Motion } from "./motion.js";
 
-/** How a group of states moves, or all of a combination. */
+/** How a group of states, or a whole combination, moves. */
 export interface Course {
-  /** One for each course of a run, from 0. */
+  /** Number of the course within the run, from 0. */
   readonly index: number;
   readonly motion: Motion;
   readonly matrices: LeapMatrices;
 }
 
-/** A group of a combination: its course, and which guards of the combination are those of the course. */
+/** A group of a combination: its course, and the combination's guards that correspond to those of the course. */
 interface Strand {
   readonly course: Course;
   readonly guards: readonly number[];
@@ -27,20 +27,20 @@ export class Courses {
   private readonly courses: Course[] = [];
   private readonly wholes: Course[] = [];
   private readonly parted: (readonly Strand[])[] = [];
-  /** By a number made of all that a motion is; several where these share it. */
+  /** By a hash of the motion; a list, since hashes may collide. */
   private readonly byContent = new Map<number, Course[]>();
 
   /**
-   * @param inputs asked for the frequencies of carriers only
+   * @param inputs used only for the frequencies of carriers
    */
   constructor(
     private readonly inputs: Inputs,
     private readonly clock: Clock,
   ) {}
 
-  /** All of a combination. */
+  /** The course of a whole combination. */
   of(at: Combination): Course {
-    // Where all states are one group it is that group's, with its matrices.
+    // Where all states are one group, this is that group's course and shares its matrices.
     this.wholes[at.index] ??= this.strand(at, wholeOf(at.equations)).course;
     return this.wholes[at.index];
   }
@@ -51,7 +51,7 @@ export class Courses {
     return this.parted[at.index];
   }
 
-  /** States of which a leap has lost digits, see `Doubling.doubtful`. */
+  /** States whose leaps have lost digits, see `Doubling.doubtful`. */
   get doubtful(): Set<number> {
     return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubling.doubtful]));
   }
@@ -87,7 +87,7 @@ export class Courses {
 const double = new Float64Array(1);
 const words = new Uint32Array(double.buffer);
 
-/** A number made of all that a motion is, to the bit (after G. Fowler, L. C. Noll, P. Vo). */
+/** A hash of everything in a motion, to the bit (after G. Fowler, L. C. Noll, P. Vo). */
 function contentOf({ group, A, guards }: Motion): number {
   const { states, sources, dependent } = group;
   let hash = 0x811c9dc5 | 0;

@@ -1,5 +1,5 @@
-// A step size for the usual small circuit: everything multiplied out beforehand, so that a step is one small product;
-// full matrices on the way there, and their zeros left out at its end. Notation as in stepmatrices.ts:
+// One step size for the usual small circuit: everything is multiplied out in advance, so that a step is one small product.
+// Matrices are full while they are made, and stored without zeros. Notation as in stepmatrices.ts:
 // Δx = M x0 + c + Σ over the sources that move a state (early u0 + middle uγ + late u1).
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
@@ -10,7 +10,7 @@ import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third }
 interface Weights {
   readonly M: SparseRows;
   readonly c: Float64Array;
-  /** What each source adds, in the rows in which it adds anything. */
+  /** What each source adds, in the rows to which it adds anything. */
   readonly shares: readonly Share[];
 }
 
@@ -22,7 +22,7 @@ interface Share {
   readonly late: Float64Array;
 }
 
-/** R of TR-BDF2, and what is made of it. */
+/** R of TR-BDF2, and the matrices made from it. */
 interface Damper {
   readonly R: SparseRows;
   readonly slips: SparseRows;
@@ -88,7 +88,7 @@ export class DenseStep implements StepMatrices {
     multiplyRows(this.damper.R, this.scratch, v);
   }
 
-  // What follows is made when first asked for.
+  // What follows is made on first use.
 
   private get slip(): SparseRows {
     if (this.slips) return this.slips;

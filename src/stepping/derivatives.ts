@@ -1,5 +1,5 @@
-// Derivatives of the state at an instant, up to the third, from which a step knows what it errs by: matrices and sources
-// times x, nothing kept but scratch.
+// Derivatives of the state at an instant, up to the third, from which a step estimates its error: products of the matrices
+// with x and the sources; nothing but scratch is kept.
 //
 // Notation: x states, u levels of the sources, f = x', second = x″, third = x‴ (of x − D u, which has no corners).
 import type { Condensed } from "../equations/condense.js";
@@ -16,10 +16,10 @@ export class StepInstant {
   readonly second: Float64Array;
   readonly third: Float64Array;
   guards = new Float64Array(0);
-  /** Slopes of the guards a second, what their sources bend apart. */
+  /** Slopes of the guards a second, without the bends of their sources. */
   rates = new Float64Array(0);
 
-  /** @param crest how far each source that is one sine goes from its middle */
+  /** @param crest amplitude of each source that is a single sine */
   constructor(
     nx: number,
     nu: number,
@@ -53,7 +53,7 @@ export class Derivatives {
     this.scratch = new Float64Array(nx);
   }
 
-  /** f = A x + B u + D u', second = A f + B u' + D u'' and third = A second + B u'', at tick n as it is reached (0) or left (1). */
+  /** f = A x + B u + D u', second = A f + B u' + D u'', third = A second + B u'', arriving at tick n (0) or leaving it (1). */
   derive(equations: Condensed, at: StepInstant, n: number, side: 0 | 1): void {
     const { x, u, du, f, second, third } = at;
     const { nx, B, nu, drives, columnsOfA, rowsOfA } = equations;
@@ -86,7 +86,7 @@ export class Derivatives {
   }
 
   /**
-   * out = A D v + B v, with v the change of u″ within h ticks times a factor: what the sources add to x⁗ of x − D u, as
+   * out = A D v + B v, with v the change of u″ over h ticks times a factor: the sources' part of x⁗ of x − D u, since
    * x⁗ = A x‴ + C u‴ with C = A D + B.
    */
   turned(equations: Condensed, n: number, h: number, factor: number, out: Float64Array): void {
@@ -115,7 +115,7 @@ function jumps({ drives }: Condensed, u: Float64Array, y: Float64Array): void {
   }
 }
 
-/** y += B u, the constants apart. */
+/** y += B u, without the constants. */
 function lead({ drives }: Condensed, u: Float64Array, y: Float64Array): void {
   for (let a = 0; a < drives.length; a++) {
     const { source, row, B } = drives[a];

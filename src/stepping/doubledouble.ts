@@ -1,8 +1,8 @@
-// Doublings in pairs of doubles. Where something fast and something slow belong together, what is slow is a small
-// difference of entries of E as long as these are short, and each rounding there grows with every doubling that
-// follows, to some ε · τslow / τfast in the end. So lengths far beyond the fastest time constant are doubled from the
-// very beginning in pairs (see equations/numbers.ts), from a motion whose own rounding is known, and only then rounded.
-// Takes a motion and the length to begin with; gives E of 2^k of these, in rows of the moving entries over z.
+// Doubling in pairs of doubles. Where fast and slow states are coupled, slow motion is a small difference between entries
+// of E for short lengths, and each rounding there grows with every doubling that follows, to about ε · τslow / τfast in
+// the end. So lengths far beyond the fastest time constant are doubled in pairs from the very beginning (see
+// equations/arithmetic.ts), from a motion whose own rounding is known, and rounded only at the end.
+// Takes a motion and the initial length; gives E of 2^k such lengths, in rows of the moving entries over z.
 // Always: which lengths are asked for, and in which order, changes no bit.
 //
 // Products are summed with the error of every product and sum carried beside them (T. Ogita, S. Rump & S. Oishi,
@@ -16,11 +16,11 @@ interface PairMatrix {
   readonly low: Float64Array;
 }
 
-/** Terms of a trapezoid in which nothing moves by more than 2^−22: the next is beyond every bit. */
+/** Terms of a trapezoid in which nothing moves by more than 2^−22: the next term is below the last bit. */
 const terms = 4;
-/** Samples of errors: fractions of the multiples of these are spread evenly (√2, √3 and √5, less their wholes). */
+/** Pseudo-random errors: the fractions of the multiples of √2, √3 and √5 are spread evenly. */
 const ways = [Math.SQRT2 - 1, Math.sqrt(3) - 1, Math.sqrt(5) - 2];
-/** G. Veltkamp's factor, which parts a double in two halves. */
+/** G. Veltkamp's factor, which splits a double into two halves. */
 const half = 134217729;
 
 /** E of 2^k times a length. */
@@ -28,8 +28,8 @@ export class DoubleDoubleChain {
   private readonly made: PairMatrix[] = [];
 
   /**
-   * @param seconds the length to begin with
-   * @param halvings how many doublings before it a trapezoid is short enough, see `Doubling`
+   * @param seconds the initial length
+   * @param halvings how many halvings make it short enough for a trapezoid, see `Doubling`
    */
   constructor(
     private readonly motion: Motion,
@@ -43,9 +43,9 @@ export class DoubleDoubleChain {
   }
 
   /**
-   * A row over z as a row over the z 2^k lengths before, and its slope a second over the same. What has died away by then
-   * is no longer in either, and costs them no digit.
-   * @param rest what doubles leave of the row
+   * A row over z as a row over the z 2^k lengths earlier, and its slope a second over the same. What has died away by then
+   * is absent from both and costs them no digits.
+   * @param rest the row's rounding error in doubles
    */
   before(
     row: Float64Array,
@@ -74,8 +74,8 @@ export class DoubleDoubleChain {
   }
 
   /**
-   * States that are off by more than a share of all that is held, after 2^k lengths, by what is not known of the motion: as a
-   * sample, with errors of the sizes that they may have, carried along exactly.
+   * States whose error after 2^k lengths, caused by the motion's uncertainty, exceeds a share of what is held: estimated
+   * from sample errors of the possible sizes, which are propagated exactly.
    */
   doubtful(k: number, share: number): number[] {
     const { motion, made, seconds } = this;
@@ -140,7 +140,7 @@ export class DoubleDoubleChain {
     return { high: sum.high.map((v) => 2 * v), low: sum.low.map((v) => 2 * v) };
   }
 
-  /** A times h, with what doubles leave of A. */
+  /** A times h, with the rounding error of A in doubles added. */
   private scaled(h: number): PairMatrix {
     const { A, moving, width, residue } = this.motion;
     const X = matrix(moving * width);
@@ -204,7 +204,7 @@ function matrix(entries: number): PairMatrix {
   return { high: new Float64Array(entries), low: new Float64Array(entries) };
 }
 
-/** What is lost in a product of two doubles (T. J. Dekker, Numerische Mathematik 18, 1971). */
+/** The rounding error of a product of two doubles (T. J. Dekker, Numerische Mathematik 18, 1971). */
 function productError(a: number, b: number, product: number): number {
   const [sa, sb] = [half * a, half * b];
   const [a1, b1] = [sa - (sa - a), sb - (sb - b)];

@@ -1,19 +1,18 @@
 // Matrices of lengths that are powers of two ticks, by doubling. With E the change of the moving entries over a time h,
 // z ← z + E z, a trapezoid so short that its own error is below 1e-14 gives E = 2X (I + X + X² + …), X = hA/2; then
 // E(a + b) = E(a) + E(b) + E(b) E(a), and E(2h) = 2 E(h) + E(h)²: scaling and squaring of the (1,1) Padé form
-// (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005), in increments, so that what is slow loses nothing beside
-// what is fast but a rounding of each doubling; where that would grow to something, doubledouble.ts doubles in pairs of
-// doubles.
+// (N. J. Higham, SIAM J. Matrix Anal. Appl. 26(4), 2005). Working in increments, slow motion loses only one rounding a
+// doubling beside fast motion; where these would add up, doubledouble.ts doubles in pairs of doubles.
 import { type SparseRows, sparseRows } from "../equations/sparserows.js";
 import { bitLength, ceilLog2, powerOfTwo } from "./binary.js";
 import type { Clock } from "./clock.js";
 import { DoubleDoubleChain } from "./doubledouble.js";
 import type { Motion } from "./motion.js";
 
-/** A matrix E of a stretch of time. */
+/** The matrix E of a length of time. */
 export class LeapMatrix {
   private thin: SparseRows | undefined;
-  /** Whether so few are zeros that all of them are quicker. */
+  /** Whether so few entries are zero that multiplying by all of them is faster. */
   readonly full: boolean;
 
   /** @param E rows of the moving entries over z, flat */
@@ -35,24 +34,24 @@ export class LeapMatrix {
   }
 }
 
-/** Nothing moves by more than this share of itself in a leap that goes by the series. */
+/** Exponent: in a leap computed by the series nothing moves by more than this share of itself. */
 const short = -8;
 /** A trapezoid's error is below h³/12: at 2^-22 of the fastest time constant, 5e-15. */
 const shortest = -22;
-/** Up to 2^17 of the fastest time constant E is doubled in doubles: what is slow loses 3e-10 at most. */
+/** Up to 2^17 of the fastest time constant E is doubled in doubles: slow states lose at most 3e-10. */
 const apart = 17;
-/** By this share of all that is held digits count as lost. */
+/** From this share of all that is held on, digits count as lost. */
 const doubted = 1e-8;
-/** A term of the series below this is none. */
+/** Terms of the series below this are dropped. */
 export const leastTerm = powerOfTwo(-56);
 
-/** The matrices of one motion that others are made of. */
+/** The matrices of one motion that all others are built from. */
 export class Doubling {
-  /** Exponent (of ticks) of the shortest length; below it goes the series. */
+  /** Exponent (of ticks) of the shortest length; shorter ones are summed by the series. */
   readonly least: number;
   /** The shortest length in ticks. */
   readonly unit: number;
-  /** By exponent less `least`: E of 2^exponent ticks. */
+  /** By exponent minus `least`: E of 2^exponent ticks. */
   private readonly powers: LeapMatrix[] = [];
   /** The same beyond `crowded`, from pairs of doubles. */
   private readonly far: LeapMatrix[] = [];
@@ -64,7 +63,7 @@ export class Doubling {
     private readonly clock: Clock,
   ) {
     const { rate } = motion;
-    // The longest power of two ticks that is short beside every time constant.
+    // The longest power of two ticks that is much shorter than every time constant.
     const exponent = rate > 0 ? short - ceilLog2(rate * clock.seconds) : Number.POSITIVE_INFINITY;
     this.least = Math.max(0, Math.min(53, exponent));
     this.crowded = Math.max(this.least, exponent - short + apart);
@@ -76,7 +75,7 @@ export class Doubling {
     return this.powers.length + this.far.length;
   }
 
-  /** States of which digits are lost in the longest leap so far, beside what is very fast. */
+  /** States beside very fast ones that lost digits in the longest leap so far. */
   get doubtful(): readonly number[] {
     const { far, chain, crowded, least } = this;
     return far.length > 0 && chain ? chain.doubtful(crowded - least + far.length, doubted) : [];
@@ -99,20 +98,20 @@ export class Doubling {
     return far[exponent - top - 1];
   }
 
-  /** Exponent (of ticks) of the longest power of two within so many ticks, where that is doubled in pairs of doubles; else −1. */
+  /** Exponent of the longest power of two within so many ticks if it is doubled in pairs of doubles; else −1. */
   farWithin(ticks: number): number {
     const exponent = ticks < 1 ? -1 : bitLength(ticks) - 1;
     return exponent > this.crowded ? exponent : -1;
   }
 
-  /** The shortest of them, in ticks. */
+  /** The shortest length doubled in pairs of doubles, in ticks. */
   get farLeast(): number {
     return this.crowded < 53 ? powerOfTwo(this.crowded + 1) : Number.POSITIVE_INFINITY;
   }
 
   /**
-   * A row over z as a row over the z 2^exponent ticks before, and its slope, for lengths doubled in pairs of doubles.
-   * @param rest what doubles leave of the row
+   * A row over z as a row over the z 2^exponent ticks earlier, and its slope, for lengths doubled in pairs of doubles.
+   * @param rest the row's rounding error in doubles
    */
   farBefore(
     row: Float64Array,
@@ -127,13 +126,13 @@ export class Doubling {
     return this.chain;
   }
 
-  /** How often the shortest digit is halved to a trapezoid. */
+  /** How often the shortest length is halved to reach a trapezoid. */
   private get halvings(): number {
     const { rate } = this.motion;
     return rate > 0 ? Math.max(0, ceilLog2(rate * this.clock.time(this.unit)) - shortest) : 0;
   }
 
-  /** E of 2^least ticks, doubled from a trapezoid far shorter. */
+  /** E of 2^least ticks, doubled from a far shorter trapezoid. */
   private seed(): LeapMatrix {
     const { halvings } = this;
     let matrix = this.trapezoid(this.clock.time(this.unit) / powerOfTwo(halvings));
@@ -141,12 +140,12 @@ export class Doubling {
     return matrix;
   }
 
-  /** 2X (I + X + X²) with X = hA/2, so small that its next power is beyond every bit. */
+  /** 2X (I + X + X²) with X = hA/2, so small that the next power is below the last bit. */
   private trapezoid(seconds: number): LeapMatrix {
     return this.matrix(seconds, this.polynomial(seconds / 2, [2, 2, 2]));
   }
 
-  /** E of a time short beside every time constant, by Taylor's series. */
+  /** E of a time much shorter than every time constant, by Taylor's series. */
   summed(seconds: number): LeapMatrix {
     const coefficients: number[] = [];
     let [factor, size] = [1, 1];
@@ -177,7 +176,7 @@ export class Doubling {
     return sum;
   }
 
-  /** First one matrix, then another. */
+  /** E of one length followed by another. */
   after(first: LeapMatrix, second: LeapMatrix): LeapMatrix {
     const { moving, width, one } = this.motion;
     const E = this.times(second.E, first.E);

@@ -5,12 +5,12 @@ import { CutOff, NoMode } from "./nomode.js";
 import type { Ending } from "./sink.js";
 import { Runaway } from "./steady.js";
 
-/** Stops a march; what was computed is kept. */
+/** Thrown to stop a march; what was computed is kept. */
 export class Stop extends Error {
   /**
    * @param code `steps`, `cancelled`, `time`, `recording`, `overflow` or `chatter`
    * @param parts the parts concerned
-   * @param pace of a chatter that has time between its events: how many there were, their mean distance by now (s), and whether that shrinks
+   * @param pace of chatter with time between events: their number, their mean distance by now (s), and whether that shrinks
    */
   constructor(
     readonly code: keyof typeof stops,
@@ -32,7 +32,7 @@ const stops = {
   chatter: ((parts) => `${parts} kept switching, more than 64 times without any time between`) as Words,
 };
 
-/** Why a run ends that nobody waits for, in words. */
+/** Why a run ended, in words, where nobody waits for it any more. */
 export function whyEnded(code: "cancelled" | "time"): string {
   return stops[code]("");
 }
@@ -53,7 +53,7 @@ const faults: Readonly<Record<Unsolvable["code"], Words>> = {
 
 /**
  * The ending of a march.
- * @param stop what was thrown, or undefined when the end was reached; what is not a stop is thrown again
+ * @param stop what was thrown, or undefined when the end was reached; anything but a stop is thrown again
  */
 export function endingOf(
   stop: unknown,

@@ -1,23 +1,23 @@
-// What errors are judged by. Takes the march as it goes, gives an error of all states as a share of what each state, and
-// each voltage and current that anyone can look at, has swung over. What always holds: a supply that has nothing to do
-// with a state plays no part; what has not moved yet is judged by what the step itself moves it; what is nothing but
-// the rounding of larger flows is not judged.
+// The scales that errors are judged by. Takes the march as it goes; gives an error of all states as a share of the swing
+// of each state and of each voltage and current that can be looked at. Always: a supply that does not affect a state plays
+// no part in its scale; what has not moved yet is judged by how far the step itself moves it; what is only the rounding of
+// larger flows is not judged.
 import type { Condensed, Rows } from "../equations/condense.js";
 import { sparseFrom } from "../equations/system.js";
 import { evaluate } from "./products.js";
 import type { StepMatrices } from "./stepmatrices.js";
 import type { Stepper } from "./stepper.js";
 
-/** A state is never judged finer than against this share of the largest of its kind that it strongly hangs on. */
+/** A state's scale is at least this share of the largest state of its type that it strongly depends on. */
 const least = 1 / 32;
-/** What hangs strongly on another gets this share of its own by it. */
+/** A coupling counts as strong from this share of the state's own coefficient on. */
 const strong = 1 / 64;
-/** The most states that meet in one of the other kind and still hang on each other through it. */
+/** The most states that may meet in one of the other type and still depend on each other through it. */
 const crossroads = 16;
-/** Shares of the flows that meet in a state, or in an output, below which a net flow is rounding. */
+/** Shares of the flows into a state, or of the terms of an output, below which a net value is rounding. */
 const speck = 2 ** -30;
 const trifle = 2 ** -10;
-/** Swings are weighed anew when one has grown by this factor. */
+/** Swings are weighed again when one has grown by this factor. */
 const notable = 17 / 16;
 
 /** Rows of outputs in one combination, and how far each has swung. */
@@ -25,13 +25,13 @@ interface Outputs {
   readonly rows: Rows;
   readonly swing: Float64Array;
   readonly level: Float64Array;
-  /** By how much its terms could swing it. */
+  /** The sum of the sizes that its terms can have. */
   readonly gross: Float64Array;
 }
 
 /** The scales of one march. */
 export class ErrorScales {
-  /** States: what each is judged against, and what flows into it, a second. */
+  /** States: the scale of each, and what flows into it, a second. */
   private readonly scale: Float64Array;
   private readonly floor: Float64Array;
   private readonly gross: Float64Array;
@@ -42,7 +42,7 @@ export class ErrorScales {
   private present: readonly Outputs[] = [];
   private readonly motion: Float64Array;
   private readonly scratch: Float64Array;
-  /** Where the states are heading: see `expect`; and what flows into each then. */
+  /** Where the states are heading, see `expect`; and what flows into each there. */
   private readonly ahead: Float64Array;
   private readonly later: Float64Array;
 
@@ -60,12 +60,12 @@ export class ErrorScales {
     this.later = zeros();
   }
 
-  /** Takes over a combination. */
+  /** Switches to a combination. */
   enter(): void {
     const { equations } = this.stepper;
     let present = this.outputs.get(equations);
     if (!present) {
-      // Of a large circuit the rows of all places would cost more than the march.
+      // In a large circuit the rows of all places would cost more than the march.
       const all =
         equations.nx < sparseFrom
           ? [equations.guards, equations.places, equations.currents]
@@ -83,21 +83,21 @@ export class ErrorScales {
     this.see();
   }
 
-  /** Sources change course: what an output shows from here on is not judged by what it once was. */
+  /** At a change of course of the sources, an output's past swing no longer judges it. */
   turn(): void {
     this.port.fill(0);
     for (const { swing } of this.present) swing.fill(0);
     this.see();
   }
 
-  /** Tells where the states are heading; nowhere without them. What lasts is judged by that as well. */
+  /** Sets where the states are heading; without x, nowhere. Lasting errors are judged by that as well. */
   expect(x?: Float64Array): void {
     const { ahead, later, scale } = this;
     for (let i = 0; i < ahead.length; i++) ahead[i] = Math.max(scale[i], x ? Math.abs(x[i]) : 0);
     this.meet(ahead, later);
   }
 
-  /** out = what flows into each state when all are as large as this, as many as there are of them. */
+  /** out = what flows into each state when all states have these sizes. */
   private meet(sizes: Float64Array, out: Float64Array): void {
     const { now, equations } = this.stepper;
     const { rowsOfA, B, nu, drives } = equations;
@@ -111,7 +111,7 @@ export class ErrorScales {
       for (let p = 0; p < row.length; p++) out[row[p]] += Math.abs(levels[p] * now.u[source]);
   }
 
-  /** Lets the present instant count. */
+  /** Takes the current instant into account. */
   see(): void {
     const { port, present, weighed, stepper } = this;
     const { x, u, du, f } = stepper.now;
@@ -128,17 +128,17 @@ export class ErrorScales {
   }
 
   /**
-   * The largest error as a share of what it is judged by.
+   * The largest error as a share of its scale.
    * @param h length of the step in ticks
-   * @param enough a share that need not be told from a smaller one
-   * @param lasting judged when the states have gone where they are heading
+   * @param enough shares below this need not be told apart
+   * @param lasting also judged by where the states are heading
    */
   share(error: Float64Array, rung: StepMatrices, h: number, enough: number, lasting: boolean): number {
     const plain = this.worst(error, h, lasting, undefined);
     return plain <= enough ? plain : this.worst(error, h, lasting, this.moved(rung, h));
   }
 
-  /** What a step moves, about: R h x' and R² h² x″/2, since what the step damps does not move. */
+  /** How far a step moves the states, about R h x' + R² h² x″/2, since what the step damps does not move. */
   private moved(rung: StepMatrices, h: number): Float64Array {
     const { motion, scratch, stepper } = this;
     const { f, second } = stepper.now;
@@ -186,13 +186,13 @@ export class ErrorScales {
     return worst;
   }
 
-  /** Weighs swings against each other, after one has grown or in another combination. */
+  /** Weighs swings against each other, after one has grown or the combination has changed. */
   private weigh(): void {
     const { stepper, scale, floor, gross, weighed, present } = this;
     const { swing } = stepper;
     weighed.set(swing);
     for (let i = 0; i < floor.length; i++) floor[i] = Math.max(floor[i], swing[i]);
-    // Up and down the list once: what is far away comes in when swings grow again.
+    // Once up and down the list: what is farther away comes in when swings grow again.
     for (let i = 0; i < floor.length; i++) this.lift(i);
     for (let i = floor.length - 1; i >= 0; i--) this.lift(i);
     for (let i = 0; i < scale.length; i++) scale[i] = Math.max(swing[i], least * floor[i]);
@@ -206,7 +206,7 @@ export class ErrorScales {
     }
   }
 
-  /** A state that gets a good share of what it is by others of its kind, at once or through one of the other, hangs on them. */
+  /** A state depends on those of its type that strongly contribute to it, directly or through one of the other type. */
   private lift(i: number): void {
     const { floor, stepper } = this;
     const { states } = stepper.system;
@@ -218,7 +218,7 @@ export class ErrorScales {
         if (Math.abs(value[p]) >= strong * own) floor[i] = Math.max(floor[i], floor[j]);
         continue;
       }
-      // A state that very many meet in stands for none of them.
+      // A state in which very many meet links none of them.
       if (start[j + 1] - start[j] > crossroads) continue;
       const back = this.weight(j, i);
       for (let q = start[j]; q < start[j + 1]; q++) {

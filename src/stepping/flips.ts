@@ -1,16 +1,16 @@
-// Guards to the parts they belong to, and where these go.
+// From guards to their parts, and to the modes that they lead to.
 import type { Combination } from "../equations/system.js";
 
 /** The modes after the parts of some guards have gone where these lead. */
 export function flipped(at: Combination, guards: readonly number[]): Uint8Array {
   const { guardOf } = at.equations;
   const modes = at.modes.slice();
-  // Of several guards of one part the first one says.
+  // Of several guards of one part the first one decides.
   for (let k = guards.length - 1; k >= 0; k--) modes[guardOf[guards[k]].part] = guardOf[guards[k]].to;
   return modes;
 }
 
-/** Of some guards that of the first part. */
+/** Of some guards, the one with the lowest-numbered part. */
 export function firstGuard(at: Combination, guards: readonly number[]): number {
   const { guardOf } = at.equations;
   return guards.reduce((best, g) => (guardOf[g].part < guardOf[best].part ? g : best));

@@ -1,10 +1,10 @@
-// The groups of each combination of modes as they move, made when first asked for. A group that is the same in two
-// combinations has one state, so that it goes on where only others change.
+// The moving groups of each combination of modes, made on first use. A group that is the same in two combinations shares
+// one state, so that it goes on undisturbed where only others change.
 import type { Combination } from "../equations/system.js";
 import type { Courses } from "./courses.js";
 import { GroupState } from "./groupstate.js";
 
-/** The groups of a combination, and the guards of the combination that each looks at. */
+/** The groups of a combination, and the combination's guards that belong to each. */
 export interface Grouping {
   readonly at: Combination;
   readonly groups: readonly GroupState[];
@@ -13,7 +13,7 @@ export interface Grouping {
 
 /** Groupings by combination. */
 export class Groupings {
-  /** By course; with holes. */
+  /** By course index; sparse. */
   readonly groups: GroupState[] = [];
   private readonly made: Grouping[] = [];
 

@@ -1,15 +1,15 @@
-// Which states move together. Nothing behind an ideal amplifier is felt before it, and what only a switch joins is not
-// joined: in one combination of modes the states fall into groups that know nothing of each other, so each is carried on
-// by itself, by matrices of its own, and the ramps need not look at the corners of the picture.
+// Which states move together. Nothing behind an ideal amplifier is felt before it, and what an open switch parts is not
+// joined: in one combination of modes the states fall into groups that know nothing of each other. Each is carried on by
+// itself, with its own matrices, so the ramps need not stop at the corners of the picture.
 // Always: states that move each other, that follow each other, or that one guard looks at, are in one group.
 
 import { DisjointSets } from "../base/graph.js";
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { DependentState } from "../equations/dependent.js";
 
-/** States that move together, with all that hangs on them. */
+/** States that move together, with everything that depends on them. */
 export interface Group {
-  /** Indices of states, ascending; none where guards look at sources alone. */
+  /** Indices of states, ascending; empty where guards look at sources alone. */
   readonly states: readonly number[];
   /** Sources (1…) whose levels matter here, ascending. */
   readonly sources: readonly number[];
@@ -27,7 +27,7 @@ export function wholeOf(equations: Condensed): Group {
   return { states, guards: all, dependent, sources: sourcesOf(equations, states, all, dependent) };
 }
 
-/** The groups of a combination, by their first states; then those without any. */
+/** The groups of a combination, by their first states; then those without states. */
 export function groupsOf(equations: Condensed): Group[] {
   const { nx, rowsOfA, guards, dependent } = equations;
   const sets = new DisjointSets(nx);
@@ -68,7 +68,7 @@ function statesIn({ sparse }: Rows, g: number): readonly number[] {
   return Array.from(sparse.column.subarray(sparse.start[g], sparse.start[g + 1]));
 }
 
-/** Sources whose levels matter: they move a state, set one that follows, or are looked at by a guard. */
+/** Sources that matter: they move a state, set a dependent one, or are looked at by a guard. */
 function sourcesOf(
   { nu, B, D, nx, guards }: Condensed,
   states: readonly number[],

@@ -1,6 +1,5 @@
-// One course as leaps go along it: its bounds and probes, z at the tick where it stands, and how far it is known that no
-// guard crosses. What always holds: z is the state at `from`; nothing crosses before `clear`; the first crossing known is
-// that at `hit`.
+// The moving state of one course: its bounds and probes, z at the tick where it stands, and up to which tick no guard is
+// known to cross. Always: z is the state at `from`; nothing crosses before `clear`; the first known crossing is at `hit`.
 
 import { CarrierBounds } from "./carrierbounds.js";
 import type { Course } from "./courses.js";
@@ -12,7 +11,7 @@ import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
 import { paces } from "./rounding.js";
 
-/** Roundings that a guard may have gathered, of what has flowed and stood in it. */
+/** Rounding that a guard may have accumulated, as a share of its terms at their largest so far. */
 const roundings = 512 * Number.EPSILON;
 
 const none: readonly number[] = [];
@@ -24,43 +23,43 @@ export class GroupState {
   readonly states: readonly number[];
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
-  /** The same where carriers ring. */
+  /** Bounds where carriers ring. */
   readonly ringing: CarrierBounds | undefined;
   readonly probes: LeapProbes;
   readonly z: Float64Array;
-  /** z before it was moved last. */
+  /** z before its last move. */
   readonly start: Float64Array;
-  /** z' where `speed` has worked it out. */
+  /** z', once `speed` has computed it. */
   readonly d: Float64Array;
   private derived = false;
-  /** Of a group in which nothing moves, the guards that are violated for ever; undefined where anything does. */
+  /** In a group where nothing moves, the guards that are violated for good; undefined elsewhere. */
   private lasting: readonly number[] | undefined;
   /** States of the group, as bits. */
   readonly mask: number;
   /** The tick at which z stands. */
   from = 0;
-  /** The sources stand in z, and `corner` is known. */
+  /** Whether the sources are in z and `corner` is known. */
   aimed = false;
   /** The next tick at which a source of the group has a corner. */
   corner = 0;
   clear = Number.NEGATIVE_INFINITY;
   hit = Number.POSITIVE_INFINITY;
-  /** Guards, of those of the course, that cross at `hit`. */
+  /** Guards of the course that cross at `hit`. */
   hits: readonly number[] = none;
-  /** The tick up to which guards have been watched, whether the leap there comes again, and z there where that was worked out. */
+  /** The tick up to which guards were watched, whether the leap there recurs, and z there if it was computed. */
   looked = 0;
   recurs = false;
   reached: Float64Array | undefined;
-  /** Tells the groups in force from others. */
+  /** The epoch in which it was last entered; tells the groups in force from others. */
   epoch = -1;
-  /** How many guards it has. */
+  /** Number of guards. */
   private readonly count: number;
-  /** z at another tick, and which, for whoever asks how the state is there. */
+  /** z at another tick, and that tick, for whoever asks for the state there. */
   readonly beside: Float64Array;
   seen = -1;
-  /** How often one of the largest sizes below has grown. */
+  /** How often an entry of `most` has grown. */
   grown = 0;
-  /** Largest size that each entry of z has had. */
+  /** Largest size of each entry of z so far. */
   private readonly most: Float64Array;
   private answering: Float64Array | undefined;
 
@@ -81,7 +80,7 @@ export class GroupState {
     this.mask = this.states.reduce((mask, k) => mask | (1 << k), 0);
   }
 
-  /** Takes the state over at a tick; what has flowed before counts. */
+  /** Takes over the state at a tick; earlier swings count. */
   begin(n: number, x: Float64Array, swing: Float64Array): void {
     const { states, z, most } = this;
     for (let i = 0; i < states.length; i++) {
@@ -95,7 +94,7 @@ export class GroupState {
     this.stand(n);
   }
 
-  /** z stands at a tick; what was known of the way there is over. */
+  /** Places z at a tick and forgets what was known of the leap there. */
   stand(n: number): void {
     this.from = n;
     this.aimed = false;
@@ -108,14 +107,14 @@ export class GroupState {
     this.seen = -1;
   }
 
-  /** Places the sources, on the stretches that begin here. */
+  /** Sets the sources to the stretches that begin here. */
   aim(inputs: Inputs): void {
     this.motion.drive(inputs, this.from, 1, this.z);
     this.grow();
     this.aimed = true;
   }
 
-  /** z' once the sources are placed. */
+  /** z', once the sources are set. */
   speed(): Float64Array {
     const { motion, z, d } = this;
     if (!this.derived) motion.derive(z, d);
@@ -123,12 +122,12 @@ export class GroupState {
     return d;
   }
 
-  /** Nothing in it moves, and which of its guards are violated has been found. */
+  /** Whether nothing in it moves and its violated guards have been found. */
   get known(): boolean {
     return this.lasting !== undefined;
   }
 
-  /** Guards that stand above zero, but for half of the rounding that a leap allows. */
+  /** Guards above zero by more than half of the rounding that a leap allows. */
   violated(): readonly number[] {
     if (this.lasting) return this.lasting;
     let found: number[] | undefined;
@@ -148,7 +147,7 @@ export class GroupState {
     return states[states.findIndex((_, i) => !(Math.abs(this.z[i]) < boundless))];
   }
 
-  /** Brings z, moved by so many ticks, back to the last tick at which it was within bounds; gives that, from the start. */
+  /** Returns z, moved by so many ticks, to the last tick at which it was within bounds; gives that tick, from the start. */
   back(ticks: number): number {
     const { z, start, probes, matrices, motion } = this;
     z.set(start);
@@ -173,7 +172,7 @@ export class GroupState {
     return this.level(g, d);
   }
 
-  /** What rounding can make of guard g: judged by what has flowed and stood in it, not by what is written elsewhere. */
+  /** The rounding error of guard g: judged by its terms at their largest so far, not by what is written elsewhere. */
   noise(g: number): number {
     const { start, column, value } = this.motion.guards;
     let sum = 0;
@@ -182,8 +181,8 @@ export class GroupState {
   }
 
   /**
-   * What the rounding of all that flows can make of guard g in so many seconds, where what flows into its states balances: these
-   * may never have been anything but zero. A state gathers for as long as it takes it to answer.
+   * The rounding error of guard g in so many seconds from all flows into its states, where these balance: the states may
+   * always have been zero. A state accumulates such errors no longer than its own time constant.
    */
   drift(g: number, seconds: number): number {
     const { motion, states, most, rates } = this;
@@ -202,14 +201,14 @@ export class GroupState {
     return roundings * sum;
   }
 
-  /** Lets z, or what was seen inside a leap, count for what has been. */
+  /** Counts z, or a state seen inside a leap, towards the largest sizes. */
   grow(z: Float64Array = this.z): void {
     for (let j = 0; j < z.length; j++) this.reach(j, Math.abs(z[j]));
     const { voices } = this.motion;
     for (let v = 0; v < voices.length; v++) {
       const { carrier } = voices[v];
       if (carrier < 0) continue;
-      // A sine that goes through zero is as large as its quadrature.
+      // A sine that passes through zero is as large as its quadrature.
       for (let j = carrier; j < carrier + 4; j += 2) {
         const size = Math.abs(z[j]) + Math.abs(z[j + 1]);
         this.reach(j, size);
@@ -224,7 +223,7 @@ export class GroupState {
     this.grown++;
   }
 
-  /** At which rate each state and its strongest neighbour move each other, a second. */
+  /** The rate at which each state and its strongest neighbour move each other, per second. */
   private get rates(): Float64Array {
     this.answering ??= paces(this.motion.A, this.states.length);
     return this.answering;

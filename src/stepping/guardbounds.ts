@@ -1,12 +1,12 @@
-// What the guards of a combination can do within a leap, from where it starts. With d = z' at the start, a guard r is
+// Bounds on the guards of a combination over a leap, measured from its start. With d = z' at the start, a guard r is
 //
 //     r z(τ) = r z(0) + ρ(τ) d        ρ(τ) = r ∫₀^τ e^(As) ds
 //
-// so what it can reach follows from the largest and smallest entries of ρ over the leap. These are found by doubling,
-// in intervals: ρ(h + s) = ρ(h) + ρ(s) e^(Ah), with s anywhere up to h. What has died out by h bounds nothing any more,
-// and an integrator goes by its slope; so one bound holds for what is fast and for what is slow. The slope of a guard
-// moves by ρ(τ) z'' in the same way.
-// Always: the bounds hold, whatever the state; where they are too wide, the leap is looked at in halves.
+// so its reach follows from the largest and smallest entries of ρ over the leap. These are found by doubling, in
+// intervals: ρ(h + s) = ρ(h) + ρ(s) e^(Ah), with s anywhere up to h. What has died out by h no longer widens the bounds,
+// and an integrator counts by its slope; so the same bounds serve fast and slow states. The slope of a guard moves by
+// ρ(τ) z'' in the same way.
+// Always: the bounds hold, whatever the state; where they are too wide, the leap is halved.
 import type { SparseRows } from "../equations/sparserows.js";
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { Doubling } from "./doubling.js";
@@ -22,7 +22,7 @@ import {
 } from "./rises.js";
 import { Sixteenths } from "./sixteenths.js";
 
-/** What all guards have been able to rise by so far: no more, as long as z' has not been larger. */
+/** The most that any guard can rise by while z' stays within `sizes`. */
 export interface Ceiling {
   /** By entry, the largest size of z' for which it holds. */
   readonly sizes: Float64Array;
@@ -30,20 +30,20 @@ export interface Ceiling {
   readonly rises: Float64Array;
 }
 
-/** Beyond z' as it is, so that a ceiling need not be raised each time; and what rounding may make of a sum. */
+/** Margin over the present z', so that a ceiling is not raised each time; and for rounding of a sum. */
 const spare = 1.125;
 const doubt = 1 + 1e-12;
 
-/** Parts of a power of two for which there are bounds of their own, where those of the whole leave something open. */
+/** Parts of a power of two with bounds of their own, for where those of the whole leave something open. */
 const places = 4;
 const shares = 2 ** places;
 
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
   private readonly reaches: RisesUpTo[] = [];
-  /** By exponent, of leaps shorter than those that have bounds of their own. */
+  /** By exponent, for leaps shorter than those with bounds of their own. */
   private readonly brief: Rises[] = [];
-  /** By exponent and sixteenths of 2^exponent ticks. */
+  /** By exponent, then by sixteenths of 2^exponent ticks. */
   private readonly parts: Rises[][] = [];
   /** By exponent of a sixteenth. */
   private readonly fine: Sixteenths[] = [];
@@ -54,10 +54,10 @@ export class GuardBounds {
     private readonly doubling: Doubling,
   ) {}
 
-  /** What no guard rises by within a leap of up to 2^exponent ticks. @param d z' at its start */
+  /** The most that each guard rises by within a leap of up to 2^exponent ticks. @param d z' at its start */
   ceiling(exponent: number, d: Float64Array): Ceiling {
     let ceiling = this.ceilings[exponent];
-    // Where a bound is beyond every number nothing is kept from zero, not even what stands still.
+    // Where a bound exceeds every number nothing is kept from zero, not even what stands still.
     let grown = !ceiling;
     if (!ceiling) {
       const count = this.motion.guards.start.length - 1;
@@ -85,7 +85,7 @@ export class GuardBounds {
     }
   }
 
-  /** As `within` for a leap of so many ticks, by sixteenths of a power of two: nearer to what it can do, at more cost when first met. */
+  /** As `within` for a leap of so many ticks, to sixteenths of a power of two: tighter, at more cost on first use. */
   closely(ticks: number): Within {
     const exponent = bitLength(ticks - 1);
     const { least } = this.doubling;
@@ -94,7 +94,7 @@ export class GuardBounds {
     return this.part(exponent, share);
   }
 
-  /** Nearer still, each sixteenth bounded by itself: for leaps that come again. */
+  /** Tighter still, each sixteenth bounded by itself: for leaps that recur. */
   finely(ticks: number): Within {
     const { motion, doubling, fine } = this;
     const exponent = bitLength(ticks - 1) - places;
@@ -103,18 +103,18 @@ export class GuardBounds {
     return fine[exponent].upTo(Math.ceil(ticks / powerOfTwo(exponent)));
   }
 
-  /** So many sixteenths of 2^exponent ticks, which may be less than the shortest leap that has bounds of its own. */
+  /** So many sixteenths of 2^exponent ticks, which may be shorter than the shortest leap with bounds of its own. */
   private part(exponent: number, share: number): Rises {
     const { least } = this.doubling;
     if (share === shares || exponent <= least) return this.whole(exponent);
-    // Eight of them make a power of two, and what is left a part of a smaller one.
+    // Eight of them make the next lower power of two, and the rest is a part of a smaller one.
     if (share === shares / 2) return this.part(exponent - 1, shares);
     this.parts[exponent] ??= [];
     this.parts[exponent][share] ??= this.joined(exponent - 1, share - shares / 2);
     return this.parts[exponent][share];
   }
 
-  /** 2^exponent ticks and then so many eighths of it. */
+  /** 2^exponent ticks, then so many eighths of it. */
   private joined(exponent: number, eighths: number): Rises {
     const first = this.reach(exponent);
     const bits = bitLength(eighths - 1);
@@ -123,7 +123,7 @@ export class GuardBounds {
     return risesOfBoth(first, risesBehind(this.motion, first.rho, then, E), this.motion.width);
   }
 
-  /** All rises at once: per guard the columns of z', least and largest of each in turn, all times `share`. */
+  /** All rises at once: for each guard the columns of z', least and largest of each in turn, all times `share`. */
   within(exponent: number): Within {
     return this.whole(exponent);
   }
@@ -144,7 +144,7 @@ export class GuardBounds {
     return reaches[at];
   }
 
-  /** Up to 2^least ticks, short beside every time constant: r s (I + As/2 + …), what follows the first term by its size. */
+  /** Up to 2^least ticks, much shorter than every time constant: r s (I + As/2 + …), later terms bounded by their size. */
   private first(): RisesUpTo {
     const { motion, doubling } = this;
     const { guards, width, A, moving, one } = motion;

@@ -1,5 +1,5 @@
-// The sources of a run, played in ticks: u (its first entry is always 1, for everything constant), the slopes
-// u' and the bends u''. At a corner each is asked for as it comes from the left (side 0) or goes on to the right (1).
+// The sources of a run, in ticks: levels u (the first entry is always 1, for everything constant), slopes u' and bends
+// u''. At a corner each is given as it arrives from the left (side 0) or leaves to the right (1).
 import type { Player } from "../signals/player.js";
 import type { Schedule } from "../signals/schedule.js";
 
@@ -38,8 +38,8 @@ export class Inputs {
   }
 
   /**
-   * The first tick after n at which a switch is commanded or a source listed changes its course, or `end`. The corners
-   * of a picture and of noise are none: one follows the other, and what is left of an error goes on to fade.
+   * The first tick after n at which a switch is commanded or a listed source changes course, or `end`. Corners of a
+   * picture or of noise do not count: they follow each other closely, and what is left of an error keeps fading.
    */
   horizon(n: number, sources: readonly number[], end: number): number {
     let first = end;
@@ -51,7 +51,7 @@ export class Inputs {
     return first;
   }
 
-  /** Whether a stretch is one that a source listed, or a command, runs through again and again: corner to corner. */
+  /** Whether a stretch from corner to corner is one that a listed source or a command runs through repeatedly. */
   recurs(from: number, to: number, voices: readonly { readonly source: number }[]): boolean {
     for (let i = 0; i < voices.length; i++)
       if (this.players[voices[i].source - 1].spans(from, to)) return true;
@@ -61,8 +61,8 @@ export class Inputs {
   }
 
   /**
-   * Ticks after which all sources and commands are the same again to the last bit, wherever none of them changes for good;
-   * undefined where there are no such ticks up to the most given, or nothing repeats at all.
+   * Ticks after which all sources and commands are the same again to the last bit, as long as none changes for good;
+   * undefined where nothing repeats, or not within the most ticks given.
    */
   period(most: number): number | undefined {
     let common = 1;
@@ -75,7 +75,7 @@ export class Inputs {
     return common > 1 ? common : undefined;
   }
 
-  /** The first tick after n at which a source or a command changes for good: starts, stops, or has a corner that does not come again. */
+  /** The first tick after n at which a source or a command changes for good: starts, stops, or has a corner that never recurs. */
   change(n: number): number {
     let first = Number.POSITIVE_INFINITY;
     for (const player of this.players) first = Math.min(first, player.change(n));
@@ -83,7 +83,7 @@ export class Inputs {
     return first;
   }
 
-  /** Ticks between two others at which some sources (from 1) have corners, and others that are known, in order. */
+  /** Ticks strictly between two others at which listed sources (from 1) have corners, merged with known ones, ascending. */
   cornersBetween(
     sources: readonly number[],
     from: number,
@@ -100,12 +100,12 @@ export class Inputs {
     return [...found].sort((a, b) => a - b);
   }
 
-  /** True when some source jumps at tick n. */
+  /** Whether some source jumps at tick n. */
   jump(n: number): boolean {
     return this.players.some((player) => player.jumpAt(n));
   }
 
-  /** Level and slope of one source (from 1) at tick n, as it comes there. */
+  /** Level and slope of one source (from 1) at tick n, arriving there. */
   arriving(s: number, n: number, into: { u: Float64Array; du: Float64Array }): void {
     const player = this.players[s - 1];
     into.u[s] = player.value(n, 0);
@@ -122,7 +122,7 @@ export class Inputs {
     }
   }
 
-  /** How far each source that is one sine goes from its middle, at tick n. */
+  /** Amplitude at tick n of each source that is a single sine. */
   crests(n: number, side: 0 | 1, crest: Float64Array): void {
     for (let i = 0; i < this.players.length; i++) crest[i + 1] = this.players[i].crest(n, side);
   }
@@ -134,7 +134,7 @@ export class Inputs {
   }
 }
 
-/** Of two whole numbers above zero: Euclid's algorithm. */
+/** Greatest common divisor of two whole numbers above zero, by Euclid's algorithm. */
 function commonDivisor(a: number, b: number): number {
   let [divisor, rest] = [a, b];
   while (rest > 0) [divisor, rest] = [rest, divisor % rest];

@@ -1,6 +1,6 @@
-// Parts that decide on each other and switch at one tick, since they began alike to the last bit: equal stages of a ring that all
-// start discharged, the two gates of a latch that are let go at once. Real ones are never alike: a ring leaves step, a latch falls
-// to one side. What a run shows of them is right for what it was given and yet nothing that a bench shows, so it is told.
+// Parts that steer each other and switch at one tick because they began alike to the last bit: equal stages of a ring that all
+// start discharged, two gates of a latch released at once. Real parts are never alike: a ring falls out of step, a latch falls
+// to one side. Such a run is right for what it was given, yet no bench would show it, so the user is told.
 import { atOnce } from "../base/slices.js";
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
@@ -15,24 +15,24 @@ import { agesOf } from "./stepladder.js";
 import type { Timers } from "./timers.js";
 import type { Reach, Situation } from "./trial.js";
 
-/** The most sets of parts that are remembered. */
+/** How many sets of parts are remembered. */
 const mostSets = 8;
 
 /** Parts that switched at one tick, and the first such tick. */
 export interface Alike {
   readonly parts: readonly number[];
   readonly tick: number;
-  /** One of them was made to go first, by the order of the text; absent: they went on in step. */
+  /** Whether one of them was made to go first, by the order of the text; absent: they went on in step. */
   readonly raced?: boolean;
 }
 
-/** A set of parts as it was met first. */
+/** A set of parts as first met. */
 interface Met extends Alike {
   readonly at: Combination;
   readonly s: Sources;
 }
 
-/** What is looked at once more. */
+/** The circuit that is looked at again. */
 interface Circuit {
   readonly system: System;
   readonly inputs: Inputs;
@@ -40,19 +40,19 @@ interface Circuit {
   readonly timers: Timers;
 }
 
-/** Remembers which parts switched at one tick; whether they decide on each other is looked at when someone asks. */
+/** Remembers which parts switched at one tick; whether they steer each other is worked out on request. */
 export class InStep {
   private readonly met = new Map<string, Met>();
   private readonly races = new Map<string, Alike>();
 
-  /** @param parts that could go either way at tick n: nothing but their order decided */
+  /** @param parts that could go either way at tick n, where only their order decided */
   race(parts: readonly number[], n: number): void {
     const key = parts.join();
     if (this.races.size < mostSets && !this.races.has(key))
       this.races.set(key, { parts, tick: n, raced: true });
   }
 
-  /** @param parts that switch at tick n, in the combination left, each of its own accord */
+  /** @param parts that switch at tick n, in the combination they leave, each of its own accord */
   see(parts: readonly number[], n: number, at: Combination, { u, du, crest }: Sources): void {
     if (this.met.size >= mostSets) return;
     const key = parts.join();
@@ -61,7 +61,7 @@ export class InStep {
     this.met.set(key, { parts: parts.slice(), tick: n, at, s });
   }
 
-  /** Those that decide on each other: with all waiting over they could be either way, or set each other off without end. */
+  /** Those that steer each other: once all waiting is over they could be either way, or set each other off without end. */
   told({ system, inputs, clock, timers }: Circuit): readonly Alike[] {
     const ages = agesOf(clock);
     const found = [...this.races.values()];
@@ -83,7 +83,7 @@ export class InStep {
   }
 }
 
-/** Parts that nothing but their order decides of, or that have no state to rest in. */
+/** Parts that only their order decides, or that have no state to rest in. */
 function undecided(
   parts: { settler: Settler; timers: Timers },
   at: Combination,
@@ -96,13 +96,13 @@ function undecided(
     const first = atOnce(settleHeld(parts, at.modes.slice(), from, round));
     return new Set([...atOnce(lapse(parts, first, from, round)).undecided, ...round.parts]);
   } catch (error) {
-    // Nothing to rest in for another reason: of these parts nothing is known.
+    // There is no rest for another reason: nothing is known of these parts.
     if (error instanceof NoMode || error instanceof Unsolvable || error instanceof Runaway) return new Set();
     throw error;
   }
 }
 
-/** Some parts, one of those whose controls look at one thing: these switch together for a cause that they share. */
+/** The parts, but only one of those whose controls look at the same thing: these switch together for a shared cause. */
 function apart({ equations: { guards, guardOf } }: Combination, parts: readonly number[]): number[] {
   const { start, column, value } = guards.sparse;
   const seen = new Set<string>();

@@ -1,5 +1,5 @@
-// What derivatives of the state by its start need of leaps: each group moves the rows of its own states, since of others it
-// knows nothing, by the matrices that moved the state itself.
+// Carries derivatives of the state by its start over leaps: each group moves the rows of its own states, since it knows
+// nothing of others, by the matrices that moved the state itself.
 // Always: rows stand where the states do; an event touches only groups that stand at its tick.
 import type { GroupState } from "./groupstate.js";
 import type { CarryColumns } from "./tangent.js";
@@ -11,7 +11,7 @@ interface Landing {
   readonly recurs: boolean;
 }
 
-/** Leaps that ended since derivatives were carried along last. */
+/** Leaps that ended since derivatives were last carried along. */
 export class Landings {
   private readonly landed: Landing[] = [];
 
@@ -20,7 +20,7 @@ export class Landings {
     this.landed.push({ group, length, recurs });
   }
 
-  /** Moves the rows over them, once. */
+  /** Moves the rows over these leaps, once. */
   readonly carry: CarryColumns = (rows, columns) => {
     for (const { group, length, recurs } of this.landed) {
       const { states, matrices } = group;
@@ -35,7 +35,7 @@ export class Landings {
   };
 }
 
-/** x' at a tick, of groups that stand there; of one that is on its way nothing, since no event at that tick touches it. */
+/** x' at a tick of the groups that stand there; zero for one still on its way, since no event at that tick touches it. */
 export function motionsAt(groups: readonly GroupState[], n: number, f: Float64Array): void {
   f.fill(0);
   for (const { from, states, motion, z, d } of groups) {

@@ -1,7 +1,7 @@
-// At a start what keeps a part waiting is long over: times that would run there have run out, of all that wait at once, until that
-// leads back. Of a latch the first part then goes first. Where that leads back as well, parts set each other waiting without end, a
-// ring of an odd number of inverters: all but one of them fit, as in a ring that has run for a while, and that one is about to
-// switch. Started all at once they would go on in step for ever, which no real ring does.
+// At a start all waiting is long over: the times that would run there are let run out, for all waiting parts at once, until that
+// leads back to an earlier state. Then the first part goes first, which decides a latch. Where that leads back as well, parts
+// keep each other waiting without end, like a ring of an odd number of inverters: all but one are settled, as in a ring that has
+// run for a while, and that one is about to switch. Started all at once they would stay in step for ever, as no real ring does.
 import type { Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { partsOfGuards } from "./flips.js";
@@ -10,10 +10,10 @@ import { NoMode } from "./nomode.js";
 import type { Timers } from "./timers.js";
 import type { Reach, Situation } from "./trial.js";
 
-/** The most times that are let run out at one start, besides two for each part. */
+/** The most times that may run out at one start, besides two for each part. */
 const mostLapses = 4096;
 
-/** What parts that switch each other leave of a start. */
+/** Parts that keep switching each other at a start. */
 export interface Circling {
   /** Parts that go round. */
   readonly parts: Set<number>;
@@ -23,20 +23,20 @@ export interface Circling {
   readonly next: Set<number>;
 }
 
-/** No part goes round so far. */
+/** No part goes round yet. */
 export const noCircling = (): Circling => ({ parts: new Set(), moved: new Set(), next: new Set() });
 
-/** What settles the parts of one march. */
+/** The parts of one march that settle it. */
 interface Settling {
   readonly settler: Settler;
   readonly timers: Timers;
 }
 
 /**
- * Settles parts at a start from the modes given; those that switch each other without end and without a delay are held where one of
- * them is about to switch.
- * @param round what goes round already; more of it is added
- * @throws NoMode where only one or none of those that chatter is moved by a state: at rest their states lead on
+ * Settles parts at a start from the modes given. Parts that switch each other without end or delay are held where one of them is
+ * about to switch.
+ * @param round the parts going round so far; more are added
+ * @throws NoMode where fewer than two of those that chatter are moved by a state: at rest, their states lead on
  */
 export function* settleHeld(
   { settler }: Settling,
@@ -58,7 +58,7 @@ export function* settleHeld(
   }
 }
 
-/** Lets the times run out that would run at a start. What goes round is added to `round`, and held. */
+/** Lets the times that would run at a start run out. Parts that go round are added to `round`, and held. */
 export function* lapse(
   parts: Settling,
   first: Settlement,

@@ -1,8 +1,8 @@
-// Leaps: what a combination does to z in any whole number of ticks, as one small product or a few.
+// Leaps: the change of z over any whole number of ticks, as one small product or a few.
 //
-// A leap that will come again (from one corner of a source to its next) has a matrix of its own. Any other goes by its
-// digits to the base of 16, and what is left, short beside every time constant, by a few terms of the series. Which
-// of these it is, its caller says by the leap alone; what happens to be kept here changes no bit.
+// A leap that will recur (from one corner of a source to its next) has a matrix of its own. Any other is composed of its
+// base-16 digits; the rest, much shorter than every time constant, is summed by a few terms of the series. The caller decides
+// which, from the leap alone; what happens to be cached here changes no bit.
 import type { SparseRows } from "../equations/sparserows.js";
 import { bitLength } from "./binary.js";
 import type { Clock } from "./clock.js";
@@ -10,10 +10,10 @@ import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
 import { multiplyColumns, multiplyFull, multiplyPair, multiplyRows, multiplySome } from "./products.js";
 
-/** Binary places of a digit. */
+/** Bits per digit. */
 const places = 4;
 const base = 2 ** places;
-/** The most lengths that are kept with a matrix of their own. */
+/** The most lengths that are cached with their own matrix. */
 const mostKept = 1024;
 
 /** The leaps of one combination of modes. */
@@ -22,16 +22,16 @@ export class LeapMatrices {
   readonly doubling: Doubling;
   private readonly digits: (LeapMatrix | undefined)[] = [];
   private readonly own = new Map<number, LeapMatrix>();
-  /** The last lengths asked for: a handful of them follow each other in a line, and looking through these is quicker. */
+  /** The last lengths asked for: a handful follow each other within a line, and scanning these is faster. */
   private readonly recent = new Float64Array(8);
   private readonly lately: LeapMatrix[] = [];
   private oldest = 0;
-  /** Digits of the length in hand, the least first, and the ticks below them. */
+  /** Digits of the current length, least first, and the ticks below them. */
   private readonly values = new Int32Array(16);
   private low = 0;
   private readonly term: Float64Array;
   private readonly next: Float64Array;
-  /** Zeros are left out of every product: what grows beyond all numbers then makes nothing of what it does not move. */
+  /** Leave zeros out of every product, so that what grows beyond all numbers does not spoil what it does not move. */
   careful = false;
   /** Seconds of a tick. */
   readonly tick: number;
@@ -52,7 +52,7 @@ export class LeapMatrices {
     return doubling.size + own.size + digits.reduce((count, d) => count + (d ? 1 : 0), 0);
   }
 
-  /** z over a leap of so many ticks (at least 1), in place; `recurs` where the length will come again. */
+  /** z over a leap of so many ticks (at least 1), in place; `recurs` where the length will recur. */
   leap(z: Float64Array, ticks: number, recurs: boolean): void {
     if (recurs) {
       this.apply(this.whole(ticks), z);
@@ -68,8 +68,8 @@ export class LeapMatrices {
   }
 
   /**
-   * Columns of derivatives of the states over a leap, in place: rows of so many, one for each state. As `leap` moves z, but
-   * sources play no part in them.
+   * Columns of derivatives of the states over a leap, in place: one row of so many for each state. As `leap` moves z, but
+   * sources do not affect them.
    */
   carry(rows: Float64Array, columns: number, ticks: number, recurs: boolean): void {
     if (recurs) {
@@ -89,7 +89,7 @@ export class LeapMatrices {
     for (let p = 0; p < rows.length; p++) rows[p] += moved[p];
   }
 
-  /** Over a time short beside every time constant, see `series`. */
+  /** Over a time much shorter than every time constant, see `series`. */
   private sumColumns(rows: Float64Array, columns: number, seconds: number): void {
     const { motion } = this;
     let term = multiplyColumns(motion.A, rows, columns);
@@ -106,7 +106,7 @@ export class LeapMatrices {
     }
   }
 
-  /** Digits of a length into `values`, and what is left into `low`; gives how many there are. */
+  /** Writes the digits of a length to `values` and the rest to `low`; gives the number of digits. */
   private part(ticks: number): number {
     const { values } = this;
     const { unit } = this.doubling;
@@ -121,7 +121,7 @@ export class LeapMatrices {
     return count;
   }
 
-  /** A row over z as a row over the z so many ticks before: row · e^(A t), in place. */
+  /** A row over z as a row over the z so many ticks earlier: row · e^(A t), in place. */
   pull(row: Float64Array, ticks: number): void {
     const { moving, width, one } = this.motion;
     const before = this.next;
@@ -140,7 +140,7 @@ export class LeapMatrices {
     if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
   }
 
-  /** The same over a time short beside every time constant. */
+  /** The same over a time much shorter than every time constant. */
   pullSeries(row: Float64Array, seconds: number): void {
     const { motion } = this;
     let { term, next } = this;
@@ -158,7 +158,7 @@ export class LeapMatrices {
     }
   }
 
-  /** E of a length that comes again. */
+  /** E of a length that recurs. */
   whole(ticks: number): LeapMatrix {
     const { recent } = this;
     for (let k = 0; k < recent.length; k++) if (recent[k] === ticks) return this.lately[k];
@@ -169,7 +169,7 @@ export class LeapMatrices {
     return matrix;
   }
 
-  /** Put together from its digits. */
+  /** Composed from its digits. */
   private made(ticks: number): LeapMatrix {
     let matrix: LeapMatrix | undefined;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
@@ -186,7 +186,7 @@ export class LeapMatrices {
     return matrix as LeapMatrix;
   }
 
-  /** z over one of them, in place. */
+  /** z over one matrix, in place. */
   apply(matrix: LeapMatrix, z: Float64Array): void {
     const { motion, next } = this;
     if (!matrix.full || this.careful) multiplyRows(matrix.sparse, z, next);
@@ -196,14 +196,14 @@ export class LeapMatrices {
     motion.glide(z, matrix.seconds);
   }
 
-  /** z over a time short beside every time constant, in place: Taylor's series. */
+  /** z over a time much shorter than every time constant, in place: Taylor's series. */
   series(z: Float64Array, seconds: number): void {
     const { motion } = this;
     let { term, next } = this;
     motion.derive(z, term);
     const reach = motion.rate * seconds;
     let size = 1;
-    // Of k-th derivatives times h^k/k!; levels take part in the first two only.
+    // Terms are k-th derivatives times h^k/k!; levels contribute to the first two only.
     for (let k = 1; k < 20; k++) {
       const share = seconds / k;
       for (let i = 0; i < term.length; i++) term[i] *= share;
@@ -216,10 +216,10 @@ export class LeapMatrices {
   }
 
   /**
-   * As `leap` of a length that does not come again, to the bit, but of some entries alone, which no others move; these are left as
-   * they were.
-   * @param moving those that move by themselves
-   * @param levels those that rise by the slope behind them
+   * The same as `leap` for a length that does not recur, to the bit, but only for some entries, which no others move; the
+   * rest are unchanged.
+   * @param moving entries that move by themselves
+   * @param levels entries that rise by the slope behind them
    */
   leapSome(z: Float64Array, ticks: number, moving: Int32Array, levels: Int32Array): void {
     const { values, next } = this;
@@ -260,7 +260,7 @@ export class LeapMatrices {
       if (k > 1 && size < leastTerm) break;
       multiplySome(A, moving, term, next);
       next[one] = 0;
-      // A slope has none of its own.
+      // A slope has no slope of its own.
       for (let e = 0; e < levels.length; e++) {
         next[levels[e]] = 0;
         next[levels[e] + 1] = 0;

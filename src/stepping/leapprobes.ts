@@ -1,12 +1,12 @@
-// Probes into a leap: z and its derivatives at any tick of it, each worked out from where the leap starts, so that a probe
-// owes nothing to those before it. Derivatives are worked out when someone asks: most probes are asked for few of them.
+// Probes into a leap: z and its derivatives at any tick of it, each computed from the start of the leap, so that a probe
+// does not depend on earlier ones. Derivatives are computed on request, since most probes need few.
 import { boundless } from "./growth.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import type { Motion } from "./motion.js";
 import { copyEntries } from "./products.js";
 import { waysOf } from "./rises.js";
 
-/** How often z is derived. */
+/** The highest derivative of z. */
 export const orders = 4;
 
 /** One instant within a leap. */
@@ -14,10 +14,10 @@ export class LeapProbe {
   /** Ticks from the start of the leap. */
   n = 0;
   readonly z: Float64Array;
-  /** z and its derivatives, and how many of these stand. */
+  /** z and its derivatives, and how many of these are computed. */
   private readonly courses: readonly Float64Array[];
   private known = 0;
-  /** Of each derivative which of its entries are above zero, see `waysOf`; of z itself nothing. */
+  /** For each derivative, which of its entries are above zero, see `waysOf`; unused for z itself. */
   private readonly signs: readonly Int32Array[];
   private signed = 0;
   private judged = false;
@@ -30,7 +30,7 @@ export class LeapProbe {
     this.z = this.courses[0];
   }
 
-  /** z has been set; where its first derivative is known, that is taken over. */
+  /** z has been set; its first derivative is taken over if known. */
   moved(d?: Float64Array): void {
     this.known = 0;
     this.signed = 0;
@@ -40,14 +40,14 @@ export class LeapProbe {
     this.known = 1;
   }
 
-  /** A derivative of z. */
+  /** The derivative of z of this order. */
   course(order: number): Float64Array {
     const { courses, motion } = this;
     for (; this.known < order; this.known++) motion.derive(courses[this.known], courses[this.known + 1]);
     return courses[order];
   }
 
-  /** Which of its entries are above zero. */
+  /** Which entries of a derivative are above zero. */
   ways(order: number): Int32Array {
     const { signs } = this;
     while (this.signed < order) {
@@ -66,7 +66,7 @@ export class LeapProbe {
     return this.course(2);
   }
 
-  /** False where what grows without end (an amplifier that feeds itself) is beyond all bounds. */
+  /** False where unbounded growth (an amplifier that feeds itself) is beyond all bounds. */
   get finite(): boolean {
     if (!this.judged) {
       this.judged = true;
@@ -86,12 +86,12 @@ export class LeapProbe {
   }
 }
 
-/** The probes into the leap of one group, by depth: each half of an interval that is watched is one deeper. */
+/** The probes into the leap of one group, by depth: each halving of a watched interval is one deeper. */
 export class LeapProbes {
   /** How many have been taken. */
   taken = 0;
   private readonly probes: LeapProbe[] = [];
-  /** How many stand somewhere in it. */
+  /** How many are in use. */
   used = 0;
 
   /** @param start z where the leap starts */
@@ -106,7 +106,7 @@ export class LeapProbes {
     this.used = 0;
   }
 
-  /** The probe of a depth; it stands where it last stood. */
+  /** The probe of a depth, as last placed. */
   at(depth: number): LeapProbe {
     if (depth >= this.used) this.used = depth + 1;
     const { probes } = this;
@@ -114,7 +114,7 @@ export class LeapProbes {
     return probes[depth];
   }
 
-  /** Puts a probe where the leap starts. @param d z' there */
+  /** Places a probe at the start of the leap. @param d z' there */
   stay(to: LeapProbe, d: Float64Array): void {
     to.n = 0;
     copyEntries(this.start, to.z);
@@ -123,7 +123,7 @@ export class LeapProbes {
   }
 
   /**
-   * Puts a probe at so many ticks from the start.
+   * Places a probe at so many ticks from the start.
    * @param recurs as for `LeapMatrices.leap`
    */
   go(to: LeapProbe, n: number, recurs = false): void {
@@ -134,12 +134,12 @@ export class LeapProbes {
     this.taken++;
   }
 
-  /** True where every state is within what counts as bounded. */
+  /** Whether every state is within `boundless`. */
   bounded(z: Float64Array): boolean {
     return within(z, this.motion.group.states.length);
   }
 
-  /** The last tick of a leap at which every state is bounded, where it is not at the end. */
+  /** The last tick of a leap at which every state is bounded, for a leap at whose end one is not. */
   last(length: number): number {
     const { start, matrices } = this;
     const z = new Float64Array(start.length);
@@ -155,7 +155,7 @@ export class LeapProbes {
   }
 }
 
-/** Whether the first entries are all within what counts as bounded. */
+/** Whether the first entries are all within `boundless`. */
 function within(z: Float64Array, count: number): boolean {
   for (let i = 0; i < count; i++) if (!(Math.abs(z[i]) < boundless)) return false;
   return true;

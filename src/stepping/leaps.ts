@@ -1,9 +1,9 @@
-// From edge to edge by leaps. Between two corners a group of states is one straight system, so it goes over in one
-// product, whatever the length, unless a guard crosses before (leapwatch.ts). Groups know nothing of each other: each is
-// carried on at its own corners and events, and where it is changed by those of others; in between it is only known that
-// nothing crosses.
-// Always: a leap ends at a corner of a source that is live in its group, at an event that changes the group, or at the
-// end of the run, and nothing else cuts it; a sample says which states stand at its tick.
+// From edge to edge by leaps. Between two corners a group of states is one straight system, so one product carries it
+// over, whatever the length, unless a guard crosses before (leapwatch.ts). Groups know nothing of each other: each is
+// carried on at its own corners and events, and where events of others change it; in between only one thing is known,
+// that nothing crosses.
+// Always: a leap ends only at a corner of a source that is live in its group, at an event that changes the group, or at
+// the end of the run; a sample says which states stand at its tick.
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import type { Courses } from "./courses.js";
@@ -19,10 +19,10 @@ import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
 
-/** Guards in their order; none where there are none. */
+/** Guards in ascending order; an empty list for undefined. */
 function ascending(guards: number[] | undefined): readonly number[] {
   if (!guards) return none;
-  // Two or three as a rule, so each is put in its place: a sort would make more than the list is worth.
+  // Usually two or three, so an insertion sort: the built-in sort would cost more than the list is worth.
   for (let i = 1; i < guards.length; i++) {
     const g = guards[i];
     let at = i;
@@ -36,7 +36,7 @@ function ascending(guards: number[] | undefined): readonly number[] {
 export class Leaps implements Integrator {
   n = 0;
   given = 0;
-  /** The last tick that has been looked at, for whoever sets it back. */
+  /** The last tick probed; the caller resets it. */
   ahead = 0;
   readonly now: Instant;
   readonly rejected = 0;
@@ -45,23 +45,23 @@ export class Leaps implements Integrator {
   private readonly standing: Standing;
   private grouping: Grouping | undefined;
   private readonly groupings: Groupings;
-  /** Counts changes of the grouping. */
+  /** Number of changes of the grouping. */
   private epoch = 0;
-  /** The tick at which the whole of the state was last asked for: it may have been changed since. */
+  /** The tick at which the whole state was last asked for: it may have been changed since. */
   private asked = -1;
   private readonly watch = new LeapWatch();
-  /** The leap that landed last. */
+  /** The last leap that landed. */
   private length = 0;
   private recurs = false;
   private readonly landings = new Landings();
-  /** The tick that was told last. */
+  /** The last tick reported. */
   private stood = 0;
 
   private readonly inputs: Inputs;
   private readonly clock: Clock;
   private readonly courses: Courses;
 
-  /** @param derived derivatives of the state by its start are carried along */
+  /** @param derived whether derivatives of the state by its start are carried along */
   constructor(
     { system, inputs, clock, courses }: Marched,
     private readonly host: IntegratorHost,
@@ -84,15 +84,15 @@ export class Leaps implements Integrator {
     return this.courses.matrices;
   }
 
-  /** How often one of the largest sizes of anything has grown. */
+  /** How often the largest size of anything has grown. */
   get grown(): number {
     return this.groupings.groups.reduce((sum, group) => sum + group.grown, this.standing.grown);
   }
 
-  /** Goes on so many ticks later, from a rest, as if nothing had been but time. */
+  /** Goes on so many ticks later, from a rest, as if only time had passed. */
   shift(ticks: number): void {
     this.n += ticks;
-    // Where a source stands follows from the tick alone.
+    // The position within a source follows from the tick alone.
     this.standing.restart(this.n);
     for (const group of this.grouping!.groups) group.stand(this.n);
     this.asked = -1;
@@ -131,14 +131,14 @@ export class Leaps implements Integrator {
       const goesOn = group.epoch === last && this.asked !== this.n;
       group.epoch = this.epoch;
       if (goesOn) continue;
-      // What was begun to see its guards has begun, unless settling has changed the state.
+      // A group begun to evaluate its guards stays begun, unless settling has changed the state.
       if (this.asked === this.n || group.from !== this.n || !group.aimed) this.begin(group);
       this.given |= group.mask;
     }
     for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
     if (!this.derived) return;
-    // Their sources go over to the stretches that begin here.
+    // Their sources move to the stretches that begin here.
     this.corner();
     motionsAt(grouping.groups, this.n, this.now.f);
   }
@@ -207,7 +207,7 @@ export class Leaps implements Integrator {
     let found: number[] | undefined;
     for (let i = 0; i < groups.length; i++) {
       const group = groups[i];
-      // What goes on is known not to cross here, unless it has just come to a corner or an event of its own.
+      // A group under way is known not to cross here, unless it has just come to a corner or event of its own.
       const active = group.epoch === this.epoch;
       if (active && group.from < n && group.clear >= n) continue;
       if (active && group.from < n) continue;
@@ -235,7 +235,7 @@ export class Leaps implements Integrator {
     };
   }
 
-  /** A group takes its states over as they stand at the present tick. */
+  /** A group takes over its states as they are at the current tick. */
   private begin(group: GroupState): void {
     const { n, standing } = this;
     for (const state of group.states) standing.freshen(state, n);
@@ -247,11 +247,11 @@ export class Leaps implements Integrator {
     group.aim(this.inputs);
   }
 
-  /** Looks how far nothing crosses in a group: to an edge at least, or where something does. */
+  /** Finds how far nothing crosses in a group: at least to an edge, or to the first crossing. */
   private plan(group: GroupState, edge: number): void {
     const { n, inputs, watch } = this;
     const { from } = group;
-    // What is not cut by the edge is looked at twice as far as it has come, so that what is watched does not add up.
+    // Beyond the edge, look twice as far as the group has come, so that repeated watching stays cheap in total.
     const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.clock.end);
     if (until > this.ahead) this.ahead = until;
     group.recurs = inputs.recurs(from, until, group.motion.voices);
@@ -264,12 +264,12 @@ export class Leaps implements Integrator {
     group.hit = group.clear;
     group.hits = found.guards;
     if (group.clear > n || from === n) return;
-    // Up to here it has been looked at before: rounding is no event, and what follows is looked at from here.
+    // This stretch has been watched before, so a crossing here is rounding, not an event; watch again from here.
     group.hit = n;
     group.hits = none;
   }
 
-  /** A group's leap ends at the present tick. */
+  /** Ends a group's leap at the current tick. */
   private land(group: GroupState): void {
     const { n, inputs, standing } = this;
     const { from, z, motion, probes } = group;
@@ -288,10 +288,10 @@ export class Leaps implements Integrator {
     this.given |= group.mask;
   }
 
-  /** Ends the run at the last tick at which a group was within bounds; what stands at zero and could grow goes on. */
+  /** Ends the run at the last tick at which a group was within bounds; states at zero that could grow are not to blame. */
   private overgrown(group: GroupState): void {
     const { from, matrices, z, start } = group;
-    // Once more, so that it alone stands out.
+    // Repeat the leap without zeros, so that only the state that grew stands out.
     matrices.careful = true;
     z.set(start);
     matrices.leap(z, this.length, this.recurs);
@@ -302,7 +302,7 @@ export class Leaps implements Integrator {
     this.n = Math.max(last, this.stood);
     if (last > this.stood) {
       [this.length, this.recurs] = [last - from, false];
-      // Others may be ahead by now.
+      // Other groups may already be ahead.
       if (this.grouping!.groups.length === 1) return;
       this.standing.write(group, group.z, this.n);
       this.given = group.mask;

@@ -1,46 +1,46 @@
-// Does a guard cross within a leap, and where? What its bounds keep from zero cannot; what rises all the way is found at
-// its end; of what only bends down the crest is sought; where all is open the leap is looked at in halves, from its
-// start. So a guard that rises above zero and falls back is found wherever it does, and a crossing costs a handful of
-// products. A ring that stays near a level is probed turn by turn, and after so many probes the leap ends where it has
-// been seen: the work for one leap is bounded.
-// Always: the first crossing first; the tick given is the first one behind it; all guards that cross by then are named.
+// Whether a guard crosses within a leap, and where. A guard that its bounds keep below zero cannot; if it rises all the way,
+// its end decides; if it only bends down, its crest is sought; if all is open, the leap is split, and searched from its
+// start. So a guard that rises above zero and falls back is found wherever that happens, and a crossing costs a handful of
+// products. A ring that stays near a level is probed turn by turn; after a number of probes the leap ends where the search
+// has got to, so the work for one leap is bounded.
+// Always: the first crossing comes first; its tick is the first one after it; all guards that cross by then are named.
 import { bitLength, powerOfTwo } from "./binary.js";
 import type { GroupState } from "./groupstate.js";
 import { type LeapProbe, type LeapProbes, orders } from "./leapprobes.js";
 import { fallOf, riseOf, type Within, waysOf } from "./rises.js";
 import { rootBetween } from "./root.js";
 
-/** A crossing: ticks from the start of the leap, and the guards; none where nothing has crossed as far as was looked. */
+/** A crossing: ticks from the start of the leap, and the guards; none where nothing crossed in the part searched. */
 interface FirstCrossing {
   readonly after: number;
   readonly guards: readonly number[];
 }
 
-/** Looks at one leap before it ends where it has been seen: so few that the limits on steps and time are heeded meanwhile. */
+/** Probes before a leap is cut short: few enough that the limits on steps and time are checked in between. */
 const mostLooks = 2 ** 10;
 
-/** An interval ends this much behind where a crossing is expected, and is no shorter than this many halvings make it. */
+/** A part ends by this factor after an expected crossing, and is no shorter than this many halvings make it. */
 const ahead = 1.125;
 const closest = 10;
 
-/** Looks for a crest by Newton's steps before halves are taken. */
+/** Newton steps towards a crest before the bracket is halved. */
 const tries = 8;
 
 /** Watches the guards of one march. */
 export class LeapWatch {
   private group!: GroupState;
   private probes!: LeapProbes;
-  /** By guard: what counts as above zero. */
+  /** By guard: the level above which it counts as above zero. */
   private sill = new Float64Array(0);
   /** Which entries of z' at the start are above zero. */
   private ways = new Int32Array(0);
-  /** By derivative: by how much a guard and its slopes can rise and fall in the interval in hand. */
+  /** By derivative: how far a guard and its slopes can rise and fall in the current interval. */
   private readonly up = new Float64Array(orders);
   private readonly down = new Float64Array(orders);
 
   /**
-   * The first crossing in a leap from the state of the group. Where there is none and z at its end was worked out, that is
-   * left in `reached` of the group.
+   * The first crossing in a leap from the state of the group. Where there is none and z at the end was computed, that is
+   * left in the group's `reached`.
    * @param recurs as for `LeapMatrices.leap`
    */
   first(group: GroupState, length: number, recurs: boolean): FirstCrossing | undefined {
@@ -55,7 +55,7 @@ export class LeapWatch {
     const rung = bitLength(length - 1);
     const { bounds, ringing } = group;
     const { rises } = bounds.ceiling(rung, d);
-    // Worked out for the first guard that the ceiling does not keep from zero.
+    // Computed for the first guard that the ceiling does not keep from zero.
     let within: Within | undefined;
     let closely: Within | undefined;
     let suspects: number[] | undefined;
@@ -84,7 +84,7 @@ export class LeapWatch {
         violated.push(g);
         continue;
       }
-      // What stands on zero is judged by where it goes.
+      // A guard that stands on zero is judged by where it goes.
       let sill = level > 0 ? 2 * noise : noise;
       if (reach <= sill || ringing?.stays(g, z, level, sill)) continue;
       if (level >= -noise) sill += group.drift(g, length * matrices.tick);
@@ -111,7 +111,7 @@ export class LeapWatch {
     return found;
   }
 
-  /** The first crossing between two instants, of the guards that are open; `depth` probes are in use. */
+  /** The first crossing between two instants among the guards still open; `depth` probes are in use. */
   private scan(
     a: LeapProbe,
     b: LeapProbe,
@@ -142,7 +142,7 @@ export class LeapWatch {
     if (found) {
       const { after } = found;
       if (!open) return found;
-      // Before it, one of the others may have crossed.
+      // One of the others may have crossed before it.
       if (after >= b.n) return this.halves(a, b, open, depth, found);
       const until = this.probes.at(depth);
       this.probes.go(until, after);
@@ -152,14 +152,14 @@ export class LeapWatch {
   }
 
   /**
-   * What a guard does between two instants: nothing that crosses; `rising` across its level, once; a `crest`, once;
-   * or `open`.
+   * How a guard moves between two instants: `low`, it does not cross; `rising` through its level, once; over a `crest`,
+   * once; or `open`.
    */
   private course(a: LeapProbe, b: LeapProbe, g: number): "low" | "rising" | "crest" | "open" {
     const { group, up, down } = this;
     const sill = this.sill[g];
     const from = group.level(g, a.z);
-    // By the first bound alone, as a rule; the others only tighten it.
+    // Usually the first bound is enough; the others only tighten it.
     const { bounds, ringing, matrices } = group;
     const within = bounds.closely(b.n - a.n);
     const rise = riseOf(within, g, a.d, a.ways(1));
@@ -169,7 +169,7 @@ export class LeapWatch {
       if (ringing.stays(g, a.z, from, sill)) return "low";
     }
     this.bound(a, b, g);
-    // Also where all of the rise would be rounding: what goes on rising is found in what follows.
+    // Also where the whole rise would be rounding: a lasting rise is found later on.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
     const slope = group.slope(g, a.d);
     if (slope + up[1] <= 0) return "low";
@@ -191,8 +191,8 @@ export class LeapWatch {
   }
 
   /**
-   * By how much a guard and its slopes move between two instants. Each goes by its own bounds, or by what the next slope
-   * can do, whichever says more: where much moves together and a guard sees the difference, that is the second.
+   * How far a guard and its slopes move between two instants. Each is bounded directly, or by what the next slope allows,
+   * whichever is tighter: the latter where much moves together and the guard sees a difference.
    */
   private bound(a: LeapProbe, b: LeapProbe, g: number): void {
     const { group, up, down } = this;
@@ -215,7 +215,7 @@ export class LeapWatch {
     }
   }
 
-  /** Where a guard that bends down all the way is above its sill, or undefined where it is not; the probe is that of `depth`. */
+  /** Where a guard that bends down all the way is above its sill, or undefined; the probe is that of `depth`. */
   private crest(a: LeapProbe, b: LeapProbe, g: number, depth: number): LeapProbe | undefined {
     const { group } = this;
     const { tick } = group.matrices;
@@ -225,13 +225,13 @@ export class LeapWatch {
     const [first, last] = [rate(a), rate(b)];
     let at = low + Math.round((high - low) * (first / (first - last)));
     for (let turn = 0; high - low > 1; turn++) {
-      // Halves where Newton's steps do not close in.
+      // Halve where Newton's steps do not converge.
       if (!(at > low && at < high) || turn > tries) at = low + Math.floor((high - low) / 2);
       this.probes.go(m, at);
       const level = group.level(g, m.z);
       if (level > this.sill[g]) return m;
       const slope = rate(m);
-      // It stays below its tangent.
+      // The guard stays below its tangent.
       if (level + Math.abs(slope) * (slope > 0 ? high - at : at - low) <= this.sill[g]) return undefined;
       if (slope > 0) low = at;
       else high = at;
@@ -243,8 +243,8 @@ export class LeapWatch {
   }
 
   /**
-   * Where to part an interval: in halves, or sooner, a little behind where the first of the guards is to be expected to
-   * cross by its first derivatives. A power of two ticks, for which there are bounds.
+   * Where to split an interval: in the middle, or sooner, a little after the first expected crossing of an open guard by
+   * its first derivatives. A power of two ticks, for which there are bounds.
    */
   private part(a: LeapProbe, length: number, open: readonly number[]): number {
     const { group } = this;
@@ -268,7 +268,7 @@ export class LeapWatch {
     return Math.max(part, 1);
   }
 
-  /** Looks at both parts; `otherwise` where nothing of `open` crosses before the end. */
+  /** Searches both parts; `otherwise` where none of `open` crosses before the end. */
   private halves(
     a: LeapProbe,
     b: LeapProbe,

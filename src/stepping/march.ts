@@ -1,7 +1,7 @@
-// The march through time: one run from its start (start.ts) to its end, told a sink sample by sample. An integrator carries
-// the state from edge to edge, by leaps as a rule (leaps.ts), by steps where these are asked for or the circuit is large
-// (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed, the first event comes first, and the
-// modes settle there.
+// The march through time: one run from its start (start.ts) to its end, reported to a sink sample by sample. An integrator
+// carries the state from edge to edge, usually by leaps (leaps.ts), by steps where these are asked for or the circuit is
+// large (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed over, the first event comes
+// first, and the modes settle there.
 import { atOnce, type Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
@@ -23,17 +23,17 @@ import { type MarchParts, ModeChanges, obey } from "./trip.js";
 export interface MarchOptions extends Omit<Stepping, "method"> {
   readonly start: "steady" | "rest" | Begin;
   readonly method: Method;
-  /** The most leaps or steps taken. */
+  /** The most leaps or steps. */
   readonly steps: number;
-  /** Asked now and then with the tick and the steps so far; a word stops the run. */
+  /** Asked now and then, with the tick and the steps so far; a word stops the run. */
   readonly pause?: (n: number, steps: number) => "cancelled" | "time" | undefined;
-  /** Asked every few leaps or steps; true where a march in slices is to rest. */
+  /** Asked every few leaps or steps; true where a march in slices should yield. */
   readonly rest?: () => boolean;
-  /** Carries the derivatives of the state by its start along. */
+  /** Carries along the derivatives of the state by its start. */
   readonly tangent?: Tangent;
   /**
-   * What repeats is not marched again, or where it is `marched` all the same only told (leaps without a tangent only):
-   * `changes` are ticks at which whoever listens begins to keep something else. Absent: nobody looks for it.
+   * Repeats are reported, not marched again (unless `marched`); for leaps without a tangent only. `changes` are ticks at
+   * which the listener starts to keep something else. Absent: nothing looks for repeats.
    */
   readonly repeats?: { readonly changes: readonly number[]; readonly marched: boolean };
 }
@@ -41,9 +41,9 @@ export interface MarchOptions extends Omit<Stepping, "method"> {
 /** `leaps`, or how to step. */
 type Method = "leaps" | Stepping["method"];
 
-/** How often the run asks whether to go on, in leaps or steps: a leap along a quick ring takes a thousand looks. */
+/** How often the run asks whether to go on, in leaps or steps: a leap along a fast ring takes a thousand probes. */
 const breath = 64;
-/** How often it asks whether to rest, in leaps, steps and events; where matrices were made for one, it asks at once. */
+/** How often it asks whether to yield, in leaps, steps and events; when matrices were made for one, it asks at once. */
 const stride = 16;
 
 /** Marches once. Make a new one for each run. */
@@ -58,12 +58,12 @@ export class March {
   private due = 0;
   private readonly sink: StepSink;
   private readonly repeats: Repeats | undefined;
-  /** Ticks of a beat, and the tick from which on the next one is to be looked at. */
+  /** Ticks of a beat, and the tick from which to look at the next one. */
   private readonly period: number;
   private nextBeat = 0;
   /** Tick of the last sample. */
   private sampled = 0;
-  /** The edge that it rested before. */
+  /** The edge ahead when it yielded. */
   private edge: number | undefined;
   private strides = 0;
   private made = 0;
@@ -96,7 +96,7 @@ export class March {
     this.sink = this.repeats?.sink ?? sink;
     const chatter =
       this.repeats?.chatter ?? new Chatter(clock.seconds, { end: clock.end, steps: options.steps });
-    // Where modes change there is a sample of the instant as it is reached, whether or not a state has come to stand there.
+    // Where modes change there is a sample of the arrival, whether or not a state has been brought to that tick.
     const arrive = () => {
       if (this.sampled !== integrator.n) this.emit(0);
     };
@@ -119,7 +119,7 @@ export class March {
   private repeating(leaps: Leaps, settler: Settler, sink: StepSink): Repeats | undefined {
     const { of, timers, counts, options, period } = this;
     const { inputs, clock } = of;
-    // At least one beat, one that is like it, and one that is not marched.
+    // Room for at least one beat, one equal to it, and one that is not marched.
     if (!options.repeats || options.tangent || !(2 * period <= clock.end)) return undefined;
     const { changes, marched } = options.repeats;
     if (marched && !sink.repeat) return undefined;
@@ -137,7 +137,7 @@ export class March {
     );
   }
 
-  /** Runs to the end, or to what stops it; never throws for what a circuit does. */
+  /** Runs to the end, or to what stops it; never throws for anything a circuit does. */
   run(): Ending {
     return atOnce(this.going());
   }
@@ -148,7 +148,7 @@ export class March {
     let stop: unknown;
     try {
       this.started = yield* startAt(this.parts, this.options.start);
-      // What follows other states is nobody's to give.
+      // Dependent states cannot be given.
       const { equations } = integrator.at;
       if (equations.dependent.length > 0) this.options.tangent?.jump(equations.share.X);
       this.emit(1);
@@ -163,7 +163,7 @@ export class March {
     }
     const { contradicted, unsteady, restless, turning, rivals } = this.started;
     const { rejected, matrices } = integrator;
-    // What has grown beyond every number is known up to the last sample.
+    // What has grown beyond every number is known only up to the last sample.
     const last = stop instanceof Stop && stop.code === "overflow" ? this.sampled : integrator.n;
     return endingOf(stop, of.system, {
       reached: this.repeats?.told ?? last,
@@ -180,25 +180,25 @@ export class March {
     });
   }
 
-  /** The state reached, and the modes. */
+  /** The state reached, with modes and timers. */
   get state(): Begin {
     const { integrator, timers } = this;
     const { at, n } = integrator;
     return { x: integrator.state().slice(), modes: at.modes.slice(), timers: timers.running(n) };
   }
 
-  /** At the first edge of a beat all comes to rest, whether or not anything is to be repeated: the bits are the same. */
+  /** At the first edge of a beat everything comes to rest, whether or not anything repeats: the bits are the same. */
   private beat(): void {
     const { integrator, period } = this;
     if (integrator.n < this.nextBeat) return;
     if (integrator.n > 0) integrator.rest();
     this.nextBeat = (Math.floor(integrator.n / period) + 1) * period;
     this.repeats?.look();
-    // What was repeated has led on.
+    // A repeat has moved the march on.
     this.nextBeat = (Math.floor(integrator.n / period) + 1) * period;
   }
 
-  /** Goes on to the end, or until it is to rest: true at the end. */
+  /** Goes on to the end, or until it must yield: true at the end. */
   private onward(): boolean {
     const { integrator, of } = this;
     for (;;) {
@@ -211,7 +211,7 @@ export class March {
     }
   }
 
-  /** Whether it is time to rest. */
+  /** Whether it is time to yield. */
   private tired(): boolean {
     const { rest } = this.options;
     if (!rest) return false;
@@ -221,7 +221,7 @@ export class March {
     return rest();
   }
 
-  /** Goes on to the next edge and over it, or rests before it and goes on from there the next time. */
+  /** Goes on to the next edge and over it, or yields before it and goes on from there next time. */
   private toEdge(): void {
     const { integrator } = this;
     let edge = this.edge ?? this.nextEdge();
@@ -234,7 +234,7 @@ export class March {
       const guards = integrator.toward(edge);
       if (guards.length === 0) continue;
       this.changes.trip(guards);
-      // The event may have set a time that runs out before the edge.
+      // The event may have started a time that runs out before the edge.
       edge = this.nextEdge();
       this.emit(1);
     }
@@ -252,7 +252,7 @@ export class March {
     return Math.min(due, integrator.corner());
   }
 
-  /** At an edge: the sources change segment, commanded switches obey, modes settle. */
+  /** At an edge: sources move to their next stretch, commanded switches obey, modes settle. */
   private pass(): void {
     const { integrator, parts, changes } = this;
     const { n, at } = integrator;
@@ -279,14 +279,14 @@ export class March {
     this.breathe(this.integrator.n);
   };
 
-  /** Whether to go on after a leap or step that ends at tick n. */
+  /** Enforces the limits after a leap or step that ends at tick n. */
   private breathe(n: number): void {
     const { steps } = this.counts;
     if (steps >= this.options.steps && n < this.of.clock.end) throw new Stop("steps");
     if (steps % breath === 0) this.heed(n);
   }
 
-  /** Stops where whoever watches says so. */
+  /** Stops if the caller says so. */
   private heed(n: number): void {
     const word = this.options.pause?.(n, this.counts.steps);
     if (word) throw new Stop(word);

@@ -1,12 +1,12 @@
-// Which modes fit at an instant. The parts are of two sorts. Those that only follow their own voltage and current
-// (diodes, current sources, saturation) have no memory: they settle together, from the state before the instant, so
-// that the order of the file plays no role. Obeying a control is an act: it is carried out, the others settle, and
-// what that does to the controls is looked at next.
+// Which modes fit at an instant. Parts are of two sorts. Those that only follow their own voltage and current (diodes,
+// current sources, saturation) have no memory: they settle together, from the state before the instant, so that the order
+// in the file does not matter. Obeying a control is an act: it is carried out, the others settle, and then its effect on
+// the controls is looked at.
 //
-// Settling flips everything violated at once while that leads on, then only the first violated part (least-index
+// Settling flips every violated part at once as long as that leads on, then only the first violated part (least-index
 // pivoting: K. G. Murty, Linear Complementarity, 1988, ch. 4: finite for P-matrices, which passive circuits with
-// resistance have). A combination met twice ends that: then every combination in reach is tried, and none that
-// fits, or two that differ, are reported by the parts that are to blame.
+// resistance have). A combination met twice ends that: then every combination in reach is tried. If none fits, or two
+// that differ do, the parts to blame are reported.
 import { atOnce, type Sliced } from "../base/slices.js";
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
@@ -18,19 +18,19 @@ import { beyondFold, rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
 import { type ModeTrial, ModeTrials, type Reach, type Situation } from "./trial.js";
 
-/** The most acts of controls at one instant, besides two for each part: a row of them that act one after another comes to an end. */
+/** The most acts of controls at one instant, besides two for each part: a chain that acts one after another must end. */
 const mostActs = 64;
 
-/** Of the energy of a coil that is cut off, no more than this share is in its leakage where another takes over its flux. */
+/** Up to this share of its energy may be in a cut-off coil's leakage for another coil to take over its flux. */
 const leakless = 1e-5;
 
-/** What settling came to. */
+/** The result of settling. */
 export interface Settlement {
   readonly at: Combination;
   readonly lost: number;
   readonly shared: readonly Combination[];
   readonly parts: readonly PartSharing[];
-  /** Parts of a latch that could be the other way as well: nothing but their order decided. */
+  /** Parts of a latch that could as well be the other way, where only their order decided. */
   readonly undecided: readonly number[];
 }
 
@@ -38,7 +38,7 @@ export interface Settlement {
 export class Settler {
   private readonly trials: ModeTrials;
 
-  /** @param swing largest size that each state has had so far */
+  /** @param swing largest size of each state so far */
   constructor(
     private readonly system: System,
     swing: Float64Array,
@@ -48,32 +48,32 @@ export class Settler {
   }
 
   /**
-   * Settles the modes at an instant and makes the state fit them.
+   * @param modes the modes to start from: those before, with commanded or crossed ones flipped
    * @param modes the modes to start from: those before, with what is commanded or crossed flipped
    * @param s the state, changed in place, and the sources just after the instant
    * @returns the combination that fits, the energy lost (J), and the combinations in which charge or flux was
    *   shared, in order
-   * @throws NoMode, CutOff, or Fault where the circuit has no solution
+   * @throws NoMode, CutOff, or Unsolvable where the circuit has no solution
    */
   settle(modes: Uint8Array, s: Situation): Settlement {
     return atOnce(this.settling(modes, s));
   }
 
   /**
-   * The same in slices, one for each combination that is tried: each may have to be set up.
+   * The same in slices, one for each combination tried, since each may have to be set up.
    * @param reach gives the state that a combination leads to, at the start of a run; absent: the state as it is
    * @param held parts that do not obey their controls
    */
   *settling(modes: Uint8Array, s: Situation, reach?: Reach, held?: ReadonlySet<number>): Sliced<Settlement> {
     const shared: Combination[] = [];
     const moved: PartSharing[] = [];
-    // Who acts once the beginning is over: all of a loop, though they act one after another.
+    // The parts that act once half of the acts are used: all of a loop, though they act one after another.
     const restless = new Set<number>();
     const acted = new Set<number>();
     this.trials.rounding.see(s);
     let from = modes;
     let lost = 0;
-    // Controls act all at once, until that leads back: of a latch that could be either way the first part then goes first.
+    // All controls act at once until that leads back; then, in a latch that could go either way, the first part goes first.
     let undecided: readonly number[] = [];
     let left = mostActs + 2 * modes.length;
     const late = mostActs / 2 + modes.length;
@@ -111,10 +111,10 @@ export class Settler {
   }
 
   /**
-   * Where a characteristic folds back: the modes to which the circuit jumps.
+   * Where a characteristic folds back: the modes that the circuit jumps to.
    * @param to the combination to go to, which has just been left
    * @param from the one that leads back to it, in which s is
-   * @returns undefined where the one to go to lasts, or there is nowhere to jump
+   * @returns undefined where the combination to go to lasts, or where there is nowhere to jump
    */
   beyond(to: Combination, from: Combination, s: Situation): Uint8Array | undefined {
     const { trials } = this;
@@ -124,7 +124,7 @@ export class Settler {
     return atOnce(beyondFold(trials, [to, from], s))?.at.modes;
   }
 
-  /** How often what counts as rounding here has grown. */
+  /** How often the sizes that rounding is judged by have grown. */
   get grown(): number {
     return this.trials.rounding.grown;
   }
@@ -134,7 +134,7 @@ export class Settler {
     return this.trials.violations(at, x, s);
   }
 
-  /** Parts that could be in other modes as well at the start of a run. */
+  /** Parts that could as well be in other modes at the start of a run. */
   rivals(found: Combination, s: Situation, reach?: Reach): number[] {
     this.trials.rounding.see(s);
     return rivals(this.trials, found, s, reach);
@@ -143,13 +143,13 @@ export class Settler {
   private commit(trial: ModeTrial, s: Situation, reach: Reach | undefined, moved: PartSharing[]): number {
     const { at, x, before, lost } = trial;
     const { rounding } = this.trials;
-    // An inductor that nothing is left to carry the current of. One that a source drives follows the source.
-    // At a beginning nothing has flowed yet: what is given and cannot flow is told there (contradictions.ts).
+    // An inductor whose current has no path left. If a source drives it, it follows the source.
+    // At a start nothing has flowed yet: given currents that cannot flow are reported there (contradictions.ts).
     const cut = at.equations.dependent.filter(({ state, row }) => {
       if (this.system.states[state].type !== "inductor" || row.at.length > 0) return false;
       return Math.abs(x[state] - before[state]) > rounding.least(state, before);
     });
-    // Of coils without leakage another one takes all of the flux over: nothing is cut off, and nothing lost.
+    // Where coils have no leakage another coil takes over all of the flux: nothing is cut off or lost.
     const held = cut.reduce(
       (sum, { state }) => sum + 0.5 * at.equations.sizes[state] * before[state] * before[state],
       0,
@@ -164,7 +164,7 @@ export class Settler {
     return handed ? 0 : lost;
   }
 
-  /** Parts without memory follow, from the state as it is. */
+  /** Parts without memory settle, from the state as it is. */
   private *follow(start: Uint8Array, s: Situation, reach: Reach | undefined): Sliced<ModeTrial> {
     const met = new Set<string>();
     let together = true;
@@ -181,7 +181,7 @@ export class Settler {
       try {
         const trial = this.trials.of(modes, s, reach);
         if (trial.violated.length === 0) {
-          // Found in place of what contradicts itself it may be what was just left, a rounding before it does not fit.
+          // Found by way of a combination without solution, it may be the one just left, which by a rounding still fits.
           if (roundabout && !this.trials.lasts(trial, s, reach)) break;
           return trial;
         }
@@ -195,7 +195,7 @@ export class Settler {
     return yield* searchModes(this.trials, start, s, reach);
   }
 
-  /** A way out of a combination without solution: another mode of a part that stands in the loop or at the cut. */
+  /** A way out of a combination without solution: another mode of a part in the loop or at the cut. */
   private around(fault: Unsolvable, modes: Uint8Array, met: ReadonlySet<string>): Uint8Array | undefined {
     const { members } = this.system;
     const near = (p: number) =>

@@ -1,11 +1,11 @@
-// The equations of one combination as one straight system. Between two corners every source runs straight, or is a
-// sine of straight amplitude, so that with the sources taken in nothing is left outside:
+// The equations of one combination as one straight system. Between two corners every source runs straight, or is a sine
+// of straight amplitude, so with the sources included the system has no inputs:
 //
 //     z = [ x | carriers | 1 | level and slope of each live source ]        z' = A z
 //
 // A carrier is four entries, c and s with their quadratures: c = a sin φ + b cos φ and s = a' sin φ + b' cos φ, where a
 // and b run straight; so c₁' = s₁ + ω c₂, c₂' = s₂ − ω c₁, s₁' = ω s₂, s₂' = −ω s₁.
-// What always holds: `moving` entries (x and carriers) have rows of A; of the rest 1 and the slopes stay, and a level
+// Always: the `moving` entries (x and carriers) have rows of A; of the rest, 1 and the slopes are constant, and a level
 // rises by its slope.
 
 import type { Condensed } from "../equations/condense.js";
@@ -15,23 +15,23 @@ import { type Group, wholeOf } from "./groups.js";
 import type { Inputs } from "./inputs.js";
 import { multiplyRows } from "./products.js";
 
-/** A sum of so many a second, taken four times in a row, is still a number if what it starts from is bounded. */
+/** With rates up to this, four derivatives in a row of something bounded are still numbers. */
 const quick = 1e60;
 
 /** A live source in z. */
 interface Voice {
   /** Source number, from 1. */
   readonly source: number;
-  /** Where its level stands; its slope follows. */
+  /** Index of its level; its slope follows. */
   readonly level: number;
-  /** Where its carrier begins; −1 without one. */
+  /** Index where its carrier begins; −1 without one. */
   readonly carrier: number;
-  /** Radians a second of the carrier, and what a double leaves of them. */
+  /** Angular speed of the carrier, radians a second, and its rounding error in doubles. */
   readonly speed: number;
   readonly speedRest: number;
 }
 
-/** Writes what a row takes of a source's level (u) and slope (du) into a row over z that begins at `at`. */
+/** Writes a row's weights of a source's level (u) and slope (du) into a row over z that begins at `at`. */
 export function voiced(out: Float64Array, at: number, voice: Voice, u: number, du: number): void {
   const { level, carrier, speed } = voice;
   out[at + level] = u;
@@ -42,7 +42,7 @@ export function voiced(out: Float64Array, at: number, voice: Voice, u: number, d
   out[at + carrier + 2] = du;
 }
 
-/** Writes how a carrier turns into rows so wide. */
+/** Writes a carrier's rotation into rows of this width. */
 function turned(rows: Float64Array, width: number, carrier: number, speed: number): void {
   rows[carrier * width + carrier + 1] = speed;
   rows[(carrier + 1) * width + carrier] = -speed;
@@ -50,7 +50,7 @@ function turned(rows: Float64Array, width: number, carrier: number, speed: numbe
   rows[(carrier + 3) * width + carrier + 2] = -speed;
 }
 
-/** One combination of modes, its sources taken in. */
+/** One combination of modes with its sources included. */
 export class Motion {
   /** Entries that move by themselves: states and carriers. */
   readonly moving: number;
@@ -63,12 +63,12 @@ export class Motion {
   readonly A: SparseRows;
   /** Guards over z, violated when positive. */
   readonly guards: SparseRows;
-  /** Entries of z that follow others, and their rows. */
+  /** Dependent entries of z, and their rows. */
   private readonly tied: readonly number[];
   private readonly ties: SparseRows;
   /** A bound on how fast anything moves, per second: the norm of A, balanced, and the carriers' angular speeds. */
   readonly rate: number;
-  /** So slow that no derivative of what is bounded overflows. */
+  /** Whether it is so slow that no derivative of anything bounded overflows. */
   readonly slow: boolean;
 
   constructor(
@@ -139,7 +139,7 @@ export class Motion {
     this.slow = rows.every((r) => Math.abs(r) < quick / width);
   }
 
-  /** What doubles leave of the moving rows over z, flat. */
+  /** The rounding error in doubles of the moving rows over z, flat. */
   get residue(): Float64Array {
     const { equations, moving, width, one, voices, group } = this;
     const { nx, nu } = equations;
@@ -155,7 +155,7 @@ export class Motion {
     return out;
   }
 
-  /** Places of all sources, or of those given, at tick n into z, as they come there (0) or go on from there (1). */
+  /** Writes all sources, or those given, at tick n into z, as they arrive there (0) or leave (1). */
   drive(inputs: Inputs, n: number, side: 0 | 1, z: Float64Array, voices = this.voices): void {
     z[this.one] = 1;
     for (let v = 0; v < voices.length; v++) {
@@ -164,7 +164,7 @@ export class Motion {
     }
   }
 
-  /** Sets what follows others anew. */
+  /** Recomputes the dependent entries. */
   follow(z: Float64Array): void {
     const { tied, ties } = this;
     const { start, column, value } = ties;
@@ -200,7 +200,7 @@ export class Motion {
     return out;
   }
 
-  /** z moved on by so many seconds as far as its levels go. */
+  /** Moves the levels in z on by so many seconds. */
   glide(z: Float64Array, seconds: number): void {
     for (let j = this.one + 1; j < this.width; j += 2) z[j] += seconds * z[j + 1];
   }
@@ -209,7 +209,7 @@ export class Motion {
 /**
  * Norm of a square matrix (largest sum of sizes in a row) after its entries have been balanced by powers of two, so
  * that volts and amperes compare (E. E. Osborne, J. ACM 7(4), 1960). Powers of two keep scaled designs bit for bit.
- * @param width columns that a row of A stands in
+ * @param width length of a row of A
  */
 export function balancedNorm(A: Float64Array, n: number, width = n): number {
   const size = new Float64Array(n * n);
@@ -225,7 +225,7 @@ export function balancedNorm(A: Float64Array, n: number, width = n): number {
         column += (size[j * n + i] * scale[i]) / scale[j];
       }
       if (row === 0 || column === 0) continue;
-      // Row and column meet where scale[i] grows by √(row/column), to the nearest power of four under the root.
+      // Row and column sums become equal where scale[i] grows by √(row/column), here to a power of two.
       const by = powerOfTwo(Math.trunc(ceilLog2(row / column) / 2));
       if (by === 1) continue;
       scale[i] *= by;

@@ -1,4 +1,4 @@
-// Why an instant has no combination of modes, or none that goes on.
+// Errors for an instant at which no combination of modes fits, or none that goes on.
 
 import type { Combination } from "../equations/system.js";
 
@@ -8,7 +8,7 @@ export class NoMode extends Error {
   /**
    * @param code `no-mode`, `two-modes`, or `chatter`: controls that switch each other without end
    * @param parts the parts to blame
-   * @param round of `chatter`: a combination in which one of those that go round is about to switch, and who goes round
+   * @param round of `chatter`: a combination in which one of the parts going round is about to switch, and those parts
    */
   constructor(
     readonly code: "no-mode" | "two-modes" | "chatter",

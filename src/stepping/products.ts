@@ -3,7 +3,7 @@
 import type { Rows } from "../equations/condense.js";
 import type { SparseRows } from "../equations/sparserows.js";
 
-/** What sources do at an instant: their levels and slopes, and how far each that is one sine goes from its middle. */
+/** The sources at an instant: levels, slopes, and the amplitude of each that is a single sine. */
 export interface Sources {
   readonly u: Float64Array;
   readonly du: Float64Array;
@@ -16,7 +16,7 @@ export interface Instant extends Sources {
   readonly f: Float64Array;
 }
 
-/** y = x; for so few entries quicker than what copies many. */
+/** y = x; for so few entries faster than a bulk copy. */
 export function copyEntries(x: Float64Array, y: Float64Array): void {
   for (let j = 0; j < x.length; j++) y[j] = x[j];
 }
@@ -30,7 +30,7 @@ export function addRows({ start, column, value }: SparseRows, x: Float64Array, y
   }
 }
 
-/** y = A x; y may go on behind the rows of A. */
+/** y = A x; y may be longer than A has rows. */
 export function multiplyRows({ start, column, value }: SparseRows, x: Float64Array, y: Float64Array): void {
   const count = start.length - 1;
   for (let i = 0, p = 0; i < count; i++) {
@@ -41,8 +41,8 @@ export function multiplyRows({ start, column, value }: SparseRows, x: Float64Arr
 }
 
 /**
- * y = E x for flat rows as wide as x, three at a time, so that their sums do not wait for each other; y may go on behind
- * them. The bits are those of the rows without zeros, as long as x is finite.
+ * y = E x for flat rows as wide as x, three at a time, so that their sums do not wait for each other; y may be longer.
+ * The bits equal those of the rows without zeros, as long as x is finite.
  */
 export function multiplyFull(E: Float64Array, x: Float64Array, y: Float64Array): void {
   const width = x.length;
@@ -83,7 +83,7 @@ export function multiplyPair(E: Float64Array, x: Float64Array, y: Float64Array):
   y[1] = two;
 }
 
-/** A X for rows of so many columns each, with what stands behind these rows taken for zero. */
+/** A X for an X of so many columns; columns of A beyond the rows of X are ignored. */
 export function multiplyColumns(
   { start, column, value }: SparseRows,
   X: Float64Array,
@@ -101,7 +101,7 @@ export function multiplyColumns(
   return out;
 }
 
-/** The same of some rows alone; the rest of y is left as it was. */
+/** y = A x in some rows alone; the rest of y is unchanged. */
 export function multiplySome(
   { start, column, value }: SparseRows,
   rows: Int32Array,
@@ -147,7 +147,7 @@ export function evaluate(
   for (let i = 0; i < rows.count; i++) y[i] = evaluateRow(rows, i, x, u, du);
 }
 
-/** The same, and y' a second: rows · (f, u', 0) with f = x'; what the sources bend does not count. */
+/** The same, and y' a second: rows · (f, u', 0) with f = x'; bends of the sources are left out. */
 export function evaluateMoving(
   { count, sparse, U, D }: Rows,
   { x, f, u, du }: Omit<Instant, "crest">,

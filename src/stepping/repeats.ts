@@ -1,15 +1,14 @@
 // What repeats is computed once. A beat is the time after which all sources and commands are the same again to the last
-// bit. Where the march stands, at the first edge of a beat, bit for bit as it stood some beats before, what came since then
-// comes again, for as long as no source changes for good: it is told the sink as so many repeats, and the march goes on
-// behind them.
+// bit. If the march stands at the first edge of a beat bit for bit as it stood some beats before, what happened since then
+// happens again, until a source changes for good: the sink is told so many repeats, and the march goes on after them.
 //
-// What a march goes on from, but for its place in time: the states, the combination of modes, the times running, what was
-// seen of events that follow each other (chatter.ts), and the largest sizes of everything so far, by which rounding is
-// judged: these only grow, so how often they have grown says whether they are the same. Where sources and commands stand
-// follows from the tick alone.
-// Always: samples, losses and counts are those of the plain march. It looks at edges only, which are edges of what repeats
-// too; nothing is repeated up to a change or to the end, nor so near that it has been looked at, and limits stop the run
-// where they would stop it without.
+// Apart from its place in time, a march goes on from: the states, the combination of modes, the timers running, the record
+// of events in quick succession (chatter.ts), and the largest sizes of everything so far, by which rounding is judged.
+// These only grow, so the number of times they have grown tells whether they are the same. The position within sources and
+// commands follows from the tick alone.
+// Always: samples, losses and counts are those of the plain march. Repeats begin at edges only, which recur with the rest;
+// nothing is repeated up to a change or to the end, nor as far as was already probed, and limits stop the run where they
+// would stop the plain march.
 
 import { type Beat, Beats } from "./beats.js";
 import { Chatter } from "./chatter.js";
@@ -20,10 +19,10 @@ import type { StepSink } from "./sink.js";
 import { Tape } from "./tape.js";
 import type { Timers } from "./timers.js";
 
-/** Events between beats that are remembered. */
+/** How many events between beats are remembered. */
 const mostEvents = 2 ** 18;
 
-/** How far a march has come, in leaps and in instants settled. */
+/** The progress of a march, in leaps and in instants settled. */
 export interface Counts {
   steps: number;
   settled: number;
@@ -38,27 +37,27 @@ interface Repeating {
   /** The most leaps taken. */
   readonly steps: number;
   readonly clock: Clock;
-  /** The first tick after one at which a source, a command, or what is kept of the run changes for good. */
+  /** The first tick after a given one at which a source, a command, or what is kept of the run changes for good. */
   readonly change: (n: number) => number;
   /** Counts a leap that ends at tick n, and throws where the run must stop. */
   readonly stepped: (n: number) => void;
-  /** What repeats is marched all the same: it is only told that it does. */
+  /** Whether repeats are marched all the same, and only reported as such. */
   readonly marched: boolean;
 }
 
-/** Looks for what repeats in one march. */
+/** Looks for repeats in one march. */
 export class Repeats {
   readonly chatter: Chatter;
   /** Takes the samples of the march. */
   readonly sink: StepSink;
-  /** The tick reached where the march is stopped while samples are told again. */
+  /** The tick reached if the march is stopped while samples are replayed. */
   told: number | undefined;
   /** The next change. */
   private until: number;
   private readonly memory: Beats;
-  /** Where the repeats that are marched all the same are over. */
+  /** The tick at which repeats that are marched all the same end. */
   private over = -1;
-  /** Tells a sink that keeps nothing. */
+  /** Replays samples to a sink that cannot repeat. */
   private readonly tape: Tape | undefined;
 
   /** @param period ticks of a beat */
@@ -75,7 +74,7 @@ export class Repeats {
     this.until = of.change(-1);
   }
 
-  /** At the first edge of a beat, where the march rests: what an earlier beat knows of what follows is not marched. */
+  /** At the first edge of a beat, where the march rests: repeats from an earlier beat instead of marching. */
   look(): void {
     const { of, memory, tape, period } = this;
     const { n } = of.leaps;
@@ -101,16 +100,16 @@ export class Repeats {
     if (memory.oldest) tape?.release(memory.oldest.mark);
   }
 
-  /** Whether all that came since a beat is still known. */
+  /** Whether everything since a beat is still known. */
   private holds({ events, mark }: Beat): boolean {
     return this.chatter.remembers(events) && (this.tape?.holds(mark) ?? true);
   }
 
-  /** How often what came since a beat comes again. */
+  /** How often the stretch since a beat repeats. */
   private times(since: Beat, now: Beat, left: number): number {
     const steps = now.steps - since.steps;
     const ticks = now.n - since.n;
-    // What was looked at beyond this edge must be as it was, too, where the last repeat ends.
+    // What was probed beyond this edge must be unchanged where the last repeat ends, too.
     const beyond = Math.max(now.ahead, this.memory.ahead(since)) - now.n;
     const fits = Math.max(0, Math.floor((left - Math.max(0, beyond)) / ticks));
     const allowed = steps > 0 ? Math.floor((this.of.steps - 1 - now.steps) / steps) : fits;
@@ -134,13 +133,13 @@ export class Repeats {
     this.begin();
   }
 
-  /** Behind what repeats the memory begins anew, with the `values` as they are written. */
+  /** Clears the memory after repeats and starts it with the `values` just written. */
   private begin(): void {
     this.memory.forget();
     this.memory.keep(this.now());
   }
 
-  /** Tells the sink again what came since a beat. */
+  /** Replays to the sink what came since a beat. */
   private tell(tape: Tape, since: Beat, now: Beat, times: number): void {
     const { counts, stepped } = this.of;
     const settled = now.settled - since.settled;

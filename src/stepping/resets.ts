@@ -1,8 +1,8 @@
 // States without a steady value that are defined all the same. An ideal source drives some without end until something resets
-// them (a capacitor that is charged by a current and shorted by a switch that has not closed yet, a coil on a supply whose switch
-// has not opened): they start as the reset leaves them. Others are driven by what a part is given at the start (the coil of a
-// tank whose capacitor starts charged): they start as they would without it. Take a runaway and the modes it was met in; give
-// those states with that value.
+// them (a capacitor charged by a current and shorted by a switch that has not closed yet, a coil on a supply whose switch has
+// not opened): they start as the reset leaves them. Others are driven by another part's given initial value (the coil of a
+// tank whose capacitor starts charged): they start as they would without it. Takes a runaway and the modes it was met in;
+// gives the states with those values.
 import type { State, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { checkSteady, Runaway, steadyState } from "./steady.js";
@@ -14,17 +14,17 @@ export interface RunawayStart {
   readonly unit: "V" | "A";
   /** In `unit`. */
   readonly is: number;
-  /** As its reset leaves it, or as it would be without what other parts are given. */
+  /** As its reset leaves it, or as it would be without the initial values of other parts. */
   readonly as: "reset" | "not given";
 }
 
-/** The sources and the time in which everything that can come to rest does. */
+/** The sources, and the time in which everything that can come to rest does. */
 interface Rest {
   readonly u: Float64Array;
   readonly ages: number;
 }
 
-/** States that run away, and the modes in which they were met. */
+/** States that run away, and the modes in which this was met. */
 interface Astray {
   readonly system: System;
   readonly states: readonly State[];
@@ -34,8 +34,8 @@ interface Astray {
 }
 
 /**
- * The states with those that run away held where another mode of one part, or all switches closed, would have them.
- * @returns nothing where no part resets any of them
+ * The states, with the runaways held where another mode of one part, or all switches the other way, would put them.
+ * @returns undefined where no part resets any of them
  */
 export function untilReset({ system, states, modes, runaway, rest }: Astray): readonly State[] | undefined {
   const left = new Set(runningAway(states, runaway));
@@ -54,8 +54,8 @@ export function untilReset({ system, states, modes, runaway, rest }: Astray): re
 }
 
 /**
- * The states with those that run away held where they would be if nothing were given.
- * @returns nothing where they run away all the same
+ * The states, with the runaways held where they would be if nothing were given.
+ * @returns undefined where they run away all the same
  */
 export function withoutGiven({ system, states, modes, runaway, rest }: Astray): readonly State[] | undefined {
   const free = states.map((state) => ({ ...state, initial: undefined }));
@@ -77,7 +77,7 @@ function holding(states: readonly State[], held: ReadonlyMap<number, number>): r
   return states.map((state, i) => (held.has(i) ? { ...state, initial: held.get(i)! } : state));
 }
 
-/** The states that were given a value so. @param reset those of them that a reset defines */
+/** The states that were given a value in this way. @param reset those of them that a reset defines */
 export function runawayStarts(
   system: System,
   states: readonly State[],
@@ -93,7 +93,7 @@ export function runawayStarts(
   });
 }
 
-/** Combinations in which one part that is commanded stands otherwise, and last one in which all switches do. */
+/** Combinations in which one commanded part is in another mode, and last one in which all switches are. */
 function* resets(system: System, modes: Uint8Array): Iterable<Uint8Array> {
   const all = modes.slice();
   for (const [p, { device }] of system.members.entries()) {
@@ -109,7 +109,7 @@ function* resets(system: System, modes: Uint8Array): Iterable<Uint8Array> {
   yield all;
 }
 
-/** A switch, or a part with three places or more, one of which steers it: what only its own voltage turns resets nothing. */
+/** A switch, or a part with three places or more, one of which steers it: one turned only by its own voltage resets nothing. */
 function commanded(system: System, part: number): boolean {
   const { device } = system.members[part];
   if (device.obey) return true;
@@ -122,7 +122,7 @@ function commanded(system: System, part: number): boolean {
   return places.size > 2;
 }
 
-/** Where everything rests in a combination, and the parts that do not; nothing where it has no solution. */
+/** Where everything rests in a combination, and the parts that do not; undefined where it has no solution. */
 function restingIn(system: System, states: readonly State[], modes: Uint8Array, { u, ages }: Rest) {
   try {
     const combination = system.combination(modes);

@@ -1,8 +1,8 @@
-// What guards can rise by within a leap, as entries of ρ between their least and largest (guardbounds.ts says what ρ is): how
-// these are kept, joined one behind the other, and what comes of them for a guard.
+// By how much guards can rise within a leap, as entries of ρ between their least and largest (guardbounds.ts defines ρ): how
+// these are stored, joined one after another, and summed for a guard.
 import type { Motion } from "./motion.js";
 
-/** What the guards can rise by, as rows over z'. */
+/** Rises of the guards, as rows over z'. */
 export interface Within {
   readonly start: Int32Array;
   readonly column: Int32Array;
@@ -20,12 +20,12 @@ export interface RiseEnds {
 /** Both, for leaps of some length. */
 export interface Rises extends Within, RiseEnds {}
 
-/** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, and its least and largest. */
+/** For leaps of up to 2^e ticks: ρ of all guards over the moving entries and the levels, with its bounds. */
 export interface RisesUpTo extends Rises {
   readonly rho: Float64Array;
 }
 
-/** What ρ can be in a stretch that comes behind another. @param rho at the end of that first one @param E of the first */
+/** Bounds on ρ in a stretch after another. @param rho at the end of the first stretch @param E of the first */
 export function risesBehind(
   { width, moving, one }: Motion,
   rho: Float64Array,
@@ -60,7 +60,7 @@ export function risesBehind(
   return { low, high };
 }
 
-/** ρ at the end of both. @param rho at the end of the first @param then of the second by itself @param E of the first */
+/** ρ at the end of two stretches. @param rho at the end of the first @param then of the second by itself @param E of the first */
 export function rhoBehind(
   { width, moving, one }: Motion,
   rho: Float64Array,
@@ -79,7 +79,7 @@ export function rhoBehind(
   return out;
 }
 
-/** What holds in both of two stretches. */
+/** Bounds that hold over both of two stretches. */
 export function risesOfBoth(a: RiseEnds, b: RiseEnds, width: number): Rises {
   const low = a.low.map((least, p) => Math.min(least, b.low[p]));
   const high = a.high.map((largest, p) => Math.max(largest, b.high[p]));
@@ -112,7 +112,7 @@ export function packedRises({ low, high }: RiseEnds, width: number): Rises {
 }
 
 /**
- * By how much guard g can rise (at most).
+ * The most that guard g can rise by.
  * @param d z' at the start; or z'', for the rise of the guard's slope
  * @param ways of each entry of d, see `waysOf`
  */
@@ -130,7 +130,7 @@ export function riseOf(
   return sum * share;
 }
 
-/** By how much it can fall, likewise; zero or less. */
+/** The most that it can fall by, likewise; zero or less. */
 export function fallOf(
   { start, column, ends, share }: Within,
   g: number,
@@ -145,7 +145,7 @@ export function fallOf(
   return sum * share;
 }
 
-/** Which end of a bound an entry is to be taken with, so that nothing branches on signs in the loops: 1 where it is above zero. */
+/** Which end of a bound applies to an entry, so that the loops need no branch on signs: 1 where it is above zero, else 0. */
 export function waysOf(d: Float64Array, out: Int32Array): void {
   for (let j = 0; j < d.length; j++) out[j] = d[j] > 0 ? 1 : 0;
 }

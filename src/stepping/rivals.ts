@@ -1,5 +1,5 @@
-// Every combination in reach, tried when nothing leads on, and at the start of a run, where nothing before says which of
-// several that fit holds.
+// Tries every combination in reach: when nothing leads on, and at the start of a run, where nothing before it says which
+// of several that fit holds.
 import { largestOf } from "../base/search.js";
 import type { Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
@@ -9,21 +9,21 @@ import { NoMode } from "./nomode.js";
 import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
-/** The most combinations tried when nothing else leads on, and once one fits the most that come behind it. */
+/** The most combinations tried when nothing else leads on, and the most tried after one fits. */
 const mostTried = 1024;
 const mostBehind = 256;
-/** Parts without memory up to which rivals of the combination that a run starts in are looked for, and how many. */
+/** Rivals of the starting combination are looked for up to this many parts without memory, among so many combinations. */
 const mostUndecided = 7;
 const mostRivals = 128;
 
-/** What came of trying every combination in reach. */
+/** The result of trying every combination in reach. */
 interface Tried {
-  /** Those that fit, and those that fail by guards of parts at floating places alone. */
+  /** Those that fit; and those that fail only by guards of parts at floating places. */
   readonly all: readonly ModeTrial[];
   readonly loose: readonly ModeTrial[];
-  /** How often each part was in the way. */
+  /** How often each part was violated. */
   readonly blamed: ReadonlyMap<number, number>;
-  /** Why the first without a solution has none. */
+  /** Why the first combination without a solution has none. */
   readonly fault?: Unsolvable;
 }
 
@@ -64,8 +64,8 @@ function* tryAll(
 }
 
 /**
- * Of every combination in reach the one that fits.
- * @throws NoMode, or Fault where no combination has a solution
+ * The one combination in reach that fits.
+ * @throws NoMode, or Unsolvable where no combination has a solution
  */
 export function* searchModes(
   trials: ModeTrials,
@@ -97,8 +97,8 @@ export function* searchModes(
 }
 
 /**
- * Where a characteristic folds back, and two combinations of memoryless parts each lead to the other and last in neither: the one
- * in reach that fits and lasts, to which such a circuit jumps (a trigger of two transistors). Undefined where there is none, or
+ * Where a characteristic folds back, and two combinations of memoryless parts lead to each other and neither lasts: the one in
+ * reach that fits and lasts, to which such a circuit jumps (a trigger of two transistors). Undefined where there is none, or
  * more than one.
  * @param folding the two
  */
@@ -117,8 +117,8 @@ export function* beyondFold(
 }
 
 /**
- * Parts that could be in other modes as well: another combination in reach fits too, lasts, and differs in a voltage.
- * Looked for only where the parts that could differ are few, because every combination must be set up for it.
+ * Parts that could as well be in other modes: another combination in reach also fits, lasts, and differs in a voltage.
+ * Looked for only where few parts could differ, because every combination must be set up for it.
  */
 export function rivals(trials: ModeTrials, found: Combination, s: Situation, reach?: Reach): number[] {
   const ways = [...trials.ways(found.modes)];
@@ -139,7 +139,7 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
         const trial = trials.of(way.modes, s, reach);
         if (trials.hangs(trial)) loose.push(trial);
         if (trial.violated.length > 0 || !trials.lasts(trial, s, reach)) continue;
-        // What is steady fits with its sources at rest too: a capacitor's current on their slope holds no diode closed for long.
+        // A steady state fits with the sources at rest too: a capacitor's current on their slope holds no diode closed for long.
         const still = reach ? trials.of(way.modes, atRest, reach) : trial;
         if (still.violated.length > 0) continue;
         if (reach && otherwiseCharged(still, own) && trials.edged(still, found, atRest, reach)) continue;
@@ -154,14 +154,14 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
   return other ? [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]) : [];
 }
 
-/** Whether charges differ that nothing has brought there: a diode that stands just at its drop is then no answer of its own. */
+/** Whether charges differ that nothing has put there: then a diode just at its drop is no answer of its own. */
 function otherwiseCharged(a: ModeTrial, b: ModeTrial): boolean {
   return a.x.some((v, i) => v !== b.x[i]);
 }
 
 /**
- * Places that float together in one of several that fit, or would but for where they hang, as both ends of a source do while a
- * bridge blocks: the voltage there is anything, also where a diode without current ties it down. One place that floats alone
+ * Places that float together in one of several that fit, or would but for a loose guard, as both ends of a source do while a
+ * bridge blocks: their voltage is arbitrary, even where a diode without current ties it down. A place that floats alone
  * between parts stays undecided.
  */
 function floatingIn(fits: readonly ModeTrial[]): ReadonlySet<number> {

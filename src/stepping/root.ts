@@ -1,14 +1,14 @@
-// The instant at which a guard crosses, once it is known to do so once between two probes: from the nearer end by two
-// derivatives, or by the cubic through both, then by the series beside the zero; to the tick, in a handful of probes.
+// The instant at which a guard crosses, once it is known to cross once between two probes: from the nearer end by two
+// derivatives, or by the cubic through both, then by the series near the zero; to the tick, in a handful of probes.
 import type { GroupState } from "./groupstate.js";
 import type { LeapProbe } from "./leapprobes.js";
 
-/** Looks within a bracket that a root is tried before halves are taken. */
+/** Probes within a bracket before it is halved. */
 const tries = 8;
-/** A step of Newton so short beside every time constant that four terms of the series say all. */
+/** A Newton step so much shorter than every time constant that four terms of the series are enough. */
 const near = 1 / 4096;
 
-/** The first tick behind the zero of a guard that rises from a to b. */
+/** The first tick after the zero of a guard that rises from a to b. */
 export function rootBetween(group: GroupState, a: LeapProbe, b: LeapProbe, g: number, depth: number): number {
   const { probes } = group;
   const { tick } = group.matrices;
@@ -38,8 +38,8 @@ export function rootBetween(group: GroupState, a: LeapProbe, b: LeapProbe, g: nu
 }
 
 /**
- * Where the zero is to be expected, in ticks from the lower end: by level, slope and bend at the end that is nearer to it,
- * or else at the other; by the cubic through both where neither leads into the bracket.
+ * The expected zero, in ticks from the lower end: by level, slope and bend at the nearer end, or else at the other; by the
+ * cubic through both where neither leads into the bracket.
  */
 function beside(group: GroupState, low: LeapProbe, high: LeapProbe, g: number): number {
   const { tick } = group.matrices;
@@ -57,7 +57,7 @@ function beside(group: GroupState, low: LeapProbe, high: LeapProbe, g: number): 
   return span * hermiteRoot(y0, s0 * tick * span, y1, s1 * tick * span);
 }
 
-/** The zero of a guard beside an instant, in ticks, by four terms of its series and Newton's steps from the first guess. */
+/** The zero of a guard near an instant, in ticks, by four terms of its series and Newton's method from a first guess. */
 function polished(group: GroupState, m: LeapProbe, g: number, guess: number): number {
   const { tick } = group.matrices;
   const c0 = group.level(g, m.z);
@@ -74,8 +74,8 @@ function polished(group: GroupState, m: LeapProbe, g: number, guess: number): nu
 }
 
 /**
- * Where the cubic through two levels with their slopes (over the whole span) is zero, as a share of the span; the first
- * below zero, the second above.
+ * The zero of the cubic through two levels with their slopes (over the whole span), as a share of the span; the first
+ * level is below zero, the second above.
  */
 function hermiteRoot(y0: number, s0: number, y1: number, s1: number): number {
   const d = y1 - y0;

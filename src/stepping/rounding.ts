@@ -1,20 +1,20 @@
-// What rounding can make of a state or a guard. Judged by what has flowed and stood in what is coupled to it, never by what
-// is written elsewhere in the text: a choke's current that has come to rest is zero beside the amperes it carried, and
-// a leakage of picoamperes is no rounding because an ampere flows next door.
+// The rounding error of a state or a guard. It is judged by the currents and voltages so far of what is coupled to it, not by
+// what is written elsewhere in the text: a choke's current at rest is zero beside the amperes that it carried, and a leakage
+// of picoamperes is not rounding because an ampere flows next door.
 import type { Condensed } from "../equations/condense.js";
 import type { SparseRows } from "../equations/sparserows.js";
 import type { Combination, State } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
 import type { Sources } from "./products.js";
 
-/** Roundings that a guard may have gathered, of what has flowed and stood in it: half of what a leap allows. */
+/** Rounding that a guard may have accumulated, as a share of its terms at their largest so far: half of what a leap allows. */
 const roundings = 256 * Number.EPSILON;
-/** A charge or flux smaller than this share of what has been there is rounding. */
+/** A charge or flux below this share of the largest so far is rounding. */
 const speck = 1e-9;
-/** A voltage or current of which all energy ever held would be more than this squared times its own is rounding. */
+/** A voltage or current is rounding if its energy is below this squared of all energy ever held. */
 const faint = 1e-14;
 
-/** Sizes of what has been, of one march. */
+/** The largest sizes in one march so far. */
 export class Rounding {
   /** Largest size of each source's level and slope so far. */
   private readonly stood: Float64Array;
@@ -22,7 +22,7 @@ export class Rounding {
   /** How often one of them has grown. */
   grown = 0;
 
-  /** @param swing largest size that each state has had so far */
+  /** @param swing largest size of each state so far */
   constructor(
     private readonly states: readonly State[],
     private readonly swing: Float64Array,
@@ -32,11 +32,11 @@ export class Rounding {
     this.steep = new Float64Array(inputs.size);
   }
 
-  /** Lets levels and slopes of the sources count. */
+  /** Counts levels and slopes of the sources towards the largest sizes. */
   see({ u, du, crest }: Sources): void {
     const { players } = this.inputs;
     for (let s = 0; s < u.length; s++) {
-      // A sine that goes through zero has stood at its peak.
+      // A sine that passes through zero has stood at its peak.
       const level = Math.max(Math.abs(u[s]), crest[s]);
       const slope = Math.max(Math.abs(du[s]), crest[s] > 0 ? crest[s] * players[s - 1].speed : 0);
       if (level > this.stood[s]) {
@@ -50,27 +50,27 @@ export class Rounding {
     }
   }
 
-  /** Sizes of the states, for `guard` and `place`: what each has had, and has now. */
+  /** Sizes of the states for `guard` and `place`: the larger of the present and the largest so far. */
   sizes(x: Float64Array): Float64Array {
     return x.map((v, j) => Math.max(this.swing[j], Math.abs(v)));
   }
 
-  /** What rounding can make of a guard. */
+  /** The rounding error of a guard. */
   guard({ equations }: Combination, g: number, sizes: Float64Array): number {
     return roundings * this.weigh(equations, equations.guards, g, sizes);
   }
 
-  /** Below what a guard stands on its edge, where the state was solved for and not marched to. */
+  /** A guard below this stands on its edge, where the state was solved for rather than marched to. */
   edge({ equations }: Combination, g: number, sizes: Float64Array): number {
     return speck * this.weigh(equations, equations.guards, g, sizes);
   }
 
-  /** What a difference in the voltage of a place must exceed to be one. */
+  /** The least difference in the voltage of a place that counts as one. */
   place(equations: Condensed, p: number, sizes: Float64Array): number {
     return speck * this.weigh(equations, equations.places, p, sizes);
   }
 
-  /** What rounding can make of the slope of a guard: of all that moves the states, and of the sources. */
+  /** The rounding error of a guard's slope, from everything that moves the states, and from the sources. */
   slope({ equations }: Combination, g: number, sizes: Float64Array): number {
     const { nx, nu, rowsOfA, B, D, guards } = equations;
     let sum = 0;
@@ -88,7 +88,7 @@ export class Rounding {
     return roundings * sum;
   }
 
-  /** The least size at which a voltage or current of a state is more than rounding. */
+  /** The size from which a voltage or current of a state is more than rounding. */
   least(state: number, x: Float64Array): number {
     let held = 0;
     for (const [j, { size }] of this.states.entries()) held += size * this.swing[j] * this.swing[j];
@@ -110,7 +110,7 @@ export class Rounding {
   }
 }
 
-/** The rate at which each of n states and its strongest neighbour move each other, or at which it moves itself, a second. */
+/** The rate, per second, at which each of n states and its strongest neighbour, or it and itself, move each other. */
 export function paces({ start, column, value }: SparseRows, n: number): Float64Array {
   const at = (i: number, j: number) => {
     for (let p = start[i]; p < start[i + 1]; p++) if (column[p] === j) return value[p];
@@ -124,7 +124,7 @@ export function paces({ start, column, value }: SparseRows, n: number): Float64A
 }
 
 /**
- * Sizes of the states as what stands beside them lets one expect: where a state is zero in balance, rounding goes by what
+ * Sizes of the states as their neighbours let one expect: where a state is zero in balance, its rounding follows what
  * balances. A coil across a trap has no voltage at rest, but the supply's twelve volts stand behind it.
  */
 export function expected({ nx, nu, rowsOfA, B }: Condensed, x: Float64Array, u: Float64Array): Float64Array {

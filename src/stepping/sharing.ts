@@ -1,13 +1,13 @@
-// What a sharing of charge or flux at an instant does to each part. A current without bound flows for no time: the charge
-// that it moves is known, and the energy; likewise a voltage without bound and its flux (volt-seconds).
-// Always: the energies of all parts, what reactive ones gain included, sum to zero (Tellegen's theorem on the charges and the
-// voltages after the sharing, and on the fluxes and the currents). What is lost beyond what the voltages after it account for
-// stands where ideal parts let it happen: in proportion to the squares of their charges, as equal small resistances would
-// share it; in sources where nothing else is in the way, and in the capacitors or coils themselves where not even these are.
+// The effect on each part of a sharing of charge or flux at an instant. An unbounded current flows for no time: the charge
+// that it moves is known, and so is the energy; likewise an unbounded voltage and its flux (volt-seconds).
+// Always: the energies of all parts, gains of reactive ones included, sum to zero (Tellegen's theorem on the charges and the
+// voltages after the sharing, and on the fluxes and the currents). Losses that these voltages do not explain go to the ideal
+// parts that let them happen, by the squares of their charges, as equal small resistances would share them; to sources where
+// nothing else is in the way, and to the capacitors or coils themselves where not even sources are.
 import type { Combination, System } from "../equations/system.js";
 import { evaluate } from "./products.js";
 
-/** What a sharing did to one part. */
+/** The effect of a sharing on one part. */
 export interface PartSharing {
   /** Index of the part. */
   readonly part: number;
@@ -15,7 +15,7 @@ export interface PartSharing {
   readonly charge: number;
   /** Volt-seconds from its tail to its head, Vs. */
   readonly flux: number;
-  /** Energy that it took up, J: of a reactive part what it gained. */
+  /** Energy taken up, J; for a reactive part, gained. */
   readonly energy: number;
 }
 
@@ -26,7 +26,7 @@ const speck = 1e-9;
  * The parts that a sharing moved charge through or put flux across.
  * @param s states before and after it, and the sources
  * @param lost energy lost in it, J
- * @param freed what of it each state gave as its size became another
+ * @param freed of it, what each state released as its size changed
  */
 export function sharedBy(
   system: System,

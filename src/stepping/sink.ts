@@ -1,5 +1,5 @@
-// What the march tells whoever listens: samples, in the order of time. At an edge or event there are two with
-// one tick, the limits from the left and from the right.
+// What the march reports to a listener: samples, in the order of time. At an edge or event there are two at one tick, the
+// limits from the left and from the right.
 import type { Combination } from "../equations/system.js";
 import type { Contradiction } from "./contradictions.js";
 import type { Alike } from "./instep.js";
@@ -15,19 +15,19 @@ export interface StepSink {
    * One sample. `x` belongs to the march and is overwritten: copy what you keep.
    * @param n tick
    * @param x voltages of capacitors and currents of inductors, in the order of `System.states`
-   * @param given states that stand at this tick, as bits by their index; the others stand where they were given last
+   * @param given states at this tick, as bits by their index; the others stand where they were last given
    * @returns false to stop the run
    */
   sample(n: number, side: Side, at: Combination, x: Float64Array, given: number): boolean;
-  /** Charge or flux was shared at an instant: the energy that was lost in it, in joules, and what it did to parts. */
+  /** Charge or flux was shared at an instant: the energy lost, in joules, and the effect on parts. */
   loss(n: number, joules: number, parts: readonly PartSharing[]): void;
   /**
-   * Where samples and losses stand now, for `repeat`. A sink without these two is told every sample, also of what repeats.
+   * The current place in samples and losses, for `repeat`. A sink without these two is told every sample, even of repeats.
    */
   mark?(): SinkMark;
   /**
-   * All samples and losses since a mark come again so many times, each time so many ticks later than before.
-   * @param marched they will be told nevertheless
+   * All samples and losses since a mark repeat so many times, each time so many ticks later than before.
+   * @param marched whether they will be told nevertheless
    */
   repeat?(since: SinkMark, times: number, ticks: number, marched: boolean): void;
 }
@@ -50,17 +50,17 @@ export interface Ending {
   readonly steps: number;
   readonly rejected: number;
   readonly events: number;
-  /** Names of parts that could have started in other modes as well, looked for when asked: that sets up many combinations. */
+  /** Names of parts that could as well have started in other modes; computed on request, since that sets up many combinations. */
   readonly ambiguous: () => readonly string[];
-  /** Parts that decide on each other and switched at one tick, looked for when asked. */
+  /** Parts that steer each other and switched at one tick; computed on request. */
   readonly alike: () => readonly Alike[];
-  /** Parts that do not begin where the text says. */
+  /** Parts that do not begin at the value written. */
   readonly contradicted: readonly Contradiction[];
-  /** States that start as their reset leaves them, since nothing else stops them. */
+  /** States without a steady value, and where they start. */
   readonly unsteady: readonly RunawayStart[];
-  /** Parts that switch without end where everything else rests. */
+  /** Parts that keep switching while everything else rests. */
   readonly restless: readonly number[];
-  /** Those of them that the run starts just before the switching of; none where it starts at rest. */
+  /** Those of them that are about to switch as the run starts; empty where it starts at rest. */
   readonly turning: readonly number[];
   /** Matrices made for steps. */
   readonly matrices: number;

@@ -1,20 +1,20 @@
-// What guards can rise by within some sixteenths of a leap, each of them bounded by itself. Where bounds are doubled
-// (guardbounds.ts) they are those of what is bounded already, and wider each time: what would cancel is lost. Here ρ is exact
-// wherever a sixteenth begins, and only what it does within that is bounded.
+// Bounds on the rises of guards within some sixteenths of a leap, each sixteenth bounded by itself. Bounds made by doubling
+// (guardbounds.ts) are bounds of bounds, and wider each time, since cancellation is lost. Here ρ is exact at the start of each
+// sixteenth, and only its change within that is bounded.
 // Always: the bounds hold, and over more sixteenths are no narrower.
 import type { Doubling, LeapMatrix } from "./doubling.js";
 import type { Motion } from "./motion.js";
 import { type Rises, type RisesUpTo, rhoBehind, risesBehind, risesOfBoth } from "./rises.js";
 
-/** Sixteenths of a leap, one behind the other from its start. */
+/** Sixteenths of a leap, one after another from its start. */
 export class Sixteenths {
-  /** What holds in one of them, in two and so on. */
+  /** Bounds over one of them, over two, and so on. */
   private readonly bounds: Rises[];
-  /** ρ where these end, and the matrix from the start to there. */
+  /** ρ at the end of these, and the matrix from the start to there. */
   private rho: Float64Array;
   private all: LeapMatrix;
 
-  /** @param first what holds in the first of them @param once its matrix */
+  /** @param first bounds over the first of them @param once its matrix */
   constructor(
     private readonly motion: Motion,
     private readonly doubling: Doubling,
@@ -26,7 +26,7 @@ export class Sixteenths {
     this.all = once;
   }
 
-  /** What guards can rise by within so many of them. */
+  /** Bounds over so many of them. */
   upTo(count: number): Rises {
     const { motion, doubling, first, once, bounds } = this;
     while (bounds.length < count) {

@@ -1,5 +1,5 @@
-// A step size for a large circuit: the motion without its zeros, and sparse factors in place of inverses, so that
-// the cost of a step grows with the number of parts and not with its square. Notation as in stepmatrices.ts.
+// One step size for a large circuit: the motion without its zeros, and sparse factors instead of inverses, so that the
+// cost of a step grows with the number of parts and not with its square. Notation as in stepmatrices.ts.
 import type { Condensed } from "../equations/condense.js";
 import { SparseLu } from "../equations/lu.js";
 import { multiply, type SparseColumns } from "../equations/sparsecolumns.js";
@@ -117,7 +117,7 @@ export class SparseStep implements StepMatrices {
     const { n, start, row, value } = this.A;
     const shifted = new Float64Array(value.length);
     for (let j = 0; j < n; j++) {
-      // The pattern holds every diagonal place.
+      // The pattern includes the whole diagonal.
       for (let p = start[j]; p < start[j + 1]; p++) shifted[p] = factor * value[p] + (row[p] === j ? 1 : 0);
     }
     return new SparseLu({ n, start, row, value: shifted });

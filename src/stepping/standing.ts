@@ -1,6 +1,6 @@
-// Where each state stands while groups leap by themselves: its value, the tick at which it has that, the group that moves
-// it and the largest size it has had; and the sources, each played up to its next corner. The state of a group that is under
-// way is worked out beside it when someone asks, so that nobody's look cuts a leap.
+// The current value of each state while groups leap by themselves: the value, its tick, the group that moves it and its
+// largest size so far; and the sources, each followed up to its next corner. The state of a group under way is computed on
+// request in a copy, so that looking at it never cuts a leap.
 import type { GroupState } from "./groupstate.js";
 import { boundless } from "./growth.js";
 import type { Inputs } from "./inputs.js";
@@ -10,13 +10,13 @@ import { copyEntries, type Instant } from "./products.js";
 /** The states of one march. */
 export class Standing {
   readonly now: Instant;
-  /** Largest size each state has had, and how often one of these has grown. */
+  /** Largest size of each state so far, and how often one of these has grown. */
   readonly swing: Float64Array;
   grown = 0;
-  /** The group of each state, and the tick at which its entry of `now.x` stands. */
+  /** The group of each state, and the tick of its entry in `now.x`. */
   private readonly owner: GroupState[];
   private readonly fresh: Float64Array;
-  /** The next corner of each source, as far as it has been looked for. */
+  /** The next corner of each source, as far as known. */
   private readonly due: Float64Array;
 
   constructor(
@@ -39,13 +39,13 @@ export class Standing {
     this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);
   }
 
-  /** Every state stands at tick n, and sources are sought anew from there. */
+  /** Every state is at tick n, and corners of sources are looked for again from there. */
   restart(n: number): void {
     this.fresh.fill(n);
     this.due.fill(Number.NEGATIVE_INFINITY);
   }
 
-  /** From now on a group moves its states. */
+  /** Makes a group the one that moves its states. */
   give(group: GroupState): void {
     const { states } = group;
     for (let i = 0; i < states.length; i++) this.owner[states[i]] = group;
@@ -59,11 +59,11 @@ export class Standing {
     inputs.crests(n, 1, now.crest);
   }
 
-  /** Sees to it that a state stands at tick n. */
+  /** Brings a state to tick n. */
   freshen(state: number, n: number): void {
     if (this.fresh[state] === n) return;
     const group = this.owner[state];
-    // At the beginning it is as it was given.
+    // At the start a state is as it was given.
     if (!group) return;
     const { beside, z } = group;
     if (group.seen !== n) {
@@ -76,7 +76,7 @@ export class Standing {
   }
 
   /**
-   * Moves z of a group, which holds what it is where the group stands, to tick n.
+   * Moves z of a group, as it is at the group's tick, to tick n.
    * @param recurs as for `LeapMatrices.leap`
    */
   move(group: GroupState, z: Float64Array, n: number, recurs: boolean): void {
@@ -87,11 +87,11 @@ export class Standing {
     }
     if (reached && group.looked === n) copyEntries(reached, z);
     else matrices.leap(z, n - from, recurs);
-    // States that follow others are set anew, so that no drift is taken for a loss.
+    // Dependent states are recomputed, so that drift is not taken for a loss.
     motion.follow(z);
   }
 
-  /** Writes the states of a group, as they are at tick n. */
+  /** Writes the states of a group at tick n. */
   write({ states }: GroupState, z: Float64Array, n: number): void {
     const { now, fresh } = this;
     for (let i = 0; i < states.length; i++) {
@@ -100,7 +100,7 @@ export class Standing {
     }
   }
 
-  /** Lets z of a group count: what flows inside a leap does so too, for a current may rise and come to rest within one. */
+  /** Counts z of a group towards the largest sizes: also inside a leap, where a current may rise and come back to rest. */
   see(group: GroupState, z: Float64Array): void {
     const { swing } = this;
     const { states } = group;
@@ -118,7 +118,7 @@ export class Standing {
 
   // ---- sources
 
-  /** The sources of a group go over to the stretches that begin at tick n; true where one jumps. */
+  /** Moves the sources of a group to the stretches that begin at tick n; true where one jumps. */
   turn({ motion }: GroupState, n: number): boolean {
     const { inputs, due } = this;
     let jumps = false;
@@ -130,7 +130,7 @@ export class Standing {
     return jumps;
   }
 
-  /** The next corner of a source of a group, once they play at tick n. */
+  /** The next corner of the sources of a group after tick n. */
   corner({ motion }: GroupState, n: number): number {
     const { due } = this;
     const { voices } = motion;
@@ -143,7 +143,7 @@ export class Standing {
     return corner;
   }
 
-  /** The end of the stretch of source p that begins at tick n, or holds it. */
+  /** Updates the end of the stretch of source p that contains tick n. */
   private play(p: number, n: number): void {
     const { inputs, due } = this;
     if (due[p] > n) return;

@@ -1,5 +1,5 @@
 // The first instant of a march, just after time zero: steady for the levels of its sources there, at rest, or as another
-// march has left it. Parts settle from it, and what keeps one of them waiting is over by then.
+// march left it. Parts settle from it, and any time that keeps one waiting has run out by then.
 import type { Sliced } from "../base/slices.js";
 import type { Combination, State } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
@@ -13,7 +13,7 @@ import { agesOf } from "./stepladder.js";
 import type { Reach } from "./trial.js";
 import { type MarchParts, obey } from "./trip.js";
 
-/** A state to start from, and the modes of the parts that remember theirs. */
+/** A state to start from, and the modes of the parts. */
 export interface Begin {
   readonly x: Float64Array;
   readonly modes: Uint8Array;
@@ -21,21 +21,21 @@ export interface Begin {
   readonly timers: ReadonlyMap<number, number>;
 }
 
-/** What is said of a start. */
+/** Findings about a start. */
 export interface Started {
-  /** Parts that do not begin where the text says. */
+  /** Parts that do not begin at the value written. */
   readonly contradicted: readonly Contradiction[];
   /** States without a steady value that start somewhere all the same. */
   readonly unsteady: readonly RunawayStart[];
-  /** Parts that switch without end where everything else rests. */
+  /** Parts that keep switching while everything else rests. */
   readonly restless: readonly number[];
-  /** Those of them that the run starts just before the switching of; none where it starts at rest. */
+  /** Those of them that are about to switch as the run starts; empty where it starts at rest. */
   readonly turning: readonly number[];
-  /** Parts that could have started in other modes as well, looked for when asked. */
+  /** Parts that could as well have started in other modes; computed on request. */
   readonly rivals: () => readonly number[];
 }
 
-/** Puts a march at its first instant. @throws what stops a march */
+/** Places a march at its first instant. @throws what stops a march */
 export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): Sliced<Started> {
   const { system, clock, integrator, settler, timers, sink } = parts;
   integrator.sync();
@@ -68,7 +68,7 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
       });
       if (reach && round.parts.size > 0) {
         restless = ordered(round.parts);
-        // Where no two of them could charge in step, what moves them leads on from rest.
+        // Where fewer than two are moved by a state they cannot charge in step, so they are started from rest.
         if (round.moved.size < 2) throw new NoMode("chatter", restless);
         turning = ordered(round.next);
       }
@@ -78,11 +78,11 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
       if (round.parts.size > 0)
         settled = yield* settler.settling(one.at.modes, { ...now, before: one.at.equations });
       else settled = reach ? yield* withGiven(parts, one) : one;
-      // From there on it is the state as it is that decides.
+      // From here on the actual state decides.
       if (settled !== one) reach = undefined;
     } catch (error) {
       if (reach && error instanceof NoMode && error.code === "chatter") {
-        // An oscillator: in a steady state each of its modes leads to the other. It begins at rest, and goes on from there.
+        // An oscillator: in a steady state each of its modes leads to the next. It begins at rest, and goes on from there.
         reach = undefined;
         restless = error.parts;
         ({ states } = system);
@@ -115,8 +115,8 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
 const ordered = (parts: Iterable<number>): number[] => [...parts].sort((a, b) => a - b);
 
 /**
- * What a part is given it has at the instant itself, as after an instant at which charge and flux have been shared: where the steady
- * state of the rest does not let it be, the parts settle anew from what is given. The current of a coil finds its diode so.
+ * Gives parts their initial values at the very instant, as after a sharing of charge and flux: where the steady state of the rest
+ * does not allow these, the parts settle again from them. In this way the current of a coil finds its diode.
  */
 function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlement): Sliced<Settlement> {
   const { now } = integrator;
@@ -133,9 +133,9 @@ function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlem
 }
 
 /**
- * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, what is given is let go for as long as the
- * rest comes to be steady.
- * @param dropping called with the states without it
+ * Settles the parts, from the state as it is or as `reach` finds it. Where nothing fits, initial values are dropped, as long as
+ * the rest becomes steady.
+ * @param dropping called with the states without them
  */
 function* settledStates(
   parts: MarchParts,
@@ -162,18 +162,18 @@ function* settledStates(
   return yield* lapse(parts, first, from, round);
 }
 
-/** What a start is to be settled to. */
+/** What to settle at a start. */
 interface Sought {
   readonly states: readonly State[];
   /** Absent: from the state as it is. */
   readonly reach: Reach | undefined;
-  /** Told what switches without end. */
+  /** The parts that switch without end; more are added. */
   readonly round: Circling;
 }
 
 /**
- * Steady for sources that rest at their levels, and from there on with their slopes: what a capacitor draws on them may take a
- * diode out of the mode that it stands in at rest. None where even that has no modes.
+ * The settlement that is steady for sources at rest at their levels, then with their slopes: the current that a slope drives into
+ * a capacitor may take a diode out of the mode that it has at rest. Undefined where even that has no modes.
  */
 function* fromRest(
   { settler, integrator }: MarchParts,
@@ -190,12 +190,12 @@ function* fromRest(
   }
 }
 
-/** Whether something says that no combination fits: where those that would have no solution, it names the first such. */
+/** Whether an error says that no combination fits; where those that would have no solution, it is that of the first. */
 function modeless(error: unknown): boolean {
   return error instanceof NoMode || error instanceof Unsolvable;
 }
 
-/** Parts that could start in other modes as well: from the state as it is now, whenever that is asked. */
+/** Parts that could as well start in other modes: from the present state, whenever that is asked. */
 function rivalsOf(
   { system, inputs, integrator }: MarchParts,
   found: Combination,

@@ -1,9 +1,8 @@
-// The state a run starts from: at rest (every state zero, or what its part is given), or the steady state for
-// the signals' values at time zero, just after it. The steady state is one backward-Euler step of ages from
-// rest, taken twice: what has a way to settle settles, and what is driven without end runs away, which either flips a
-// mode (a diode catches the ramp) or is reported. Charge and flux that have no way to settle stay what they were: in
-// so long a step they would be lost in rounding, so each is held by a term of its own, −rate · e (w·x − kept), with w
-// its weights and e the states that share it.
+// The state that a run starts from: at rest (every state zero, or its part's initial value), or the steady state for the
+// signals' values just after time zero. The steady state is one backward-Euler step of ages from rest, taken twice: what
+// can settle settles, and what is driven without end runs away, which either flips a mode (a diode catches the ramp) or is
+// reported. Charge and flux that cannot settle stay as they were: so long a step would lose them in rounding, so each is
+// held by a term of its own, −rate · e (w·x − kept), with w its weights and e the states that share it.
 import { LuDecomposition, Matrix } from "ml-matrix";
 import type { Condensed } from "../equations/condense.js";
 import { SparseLu } from "../equations/lu.js";
@@ -12,7 +11,7 @@ import type { Combination, State } from "../equations/system.js";
 import { conserved } from "./conserved.js";
 import { expected } from "./rounding.js";
 
-/** A state that nothing stops: it has no steady value. */
+/** Thrown for states that nothing stops and that have no steady value. */
 export class Runaway extends Error {
   override readonly name = "Runaway";
   /** @param parts the parts whose states run away */
@@ -21,15 +20,15 @@ export class Runaway extends Error {
   }
 }
 
-/** States before anything has happened: what the parts are given, else zero. */
+/** States before anything has happened: the initial values of the parts, else zero. */
 export function restState(states: readonly State[]): Float64Array {
   return Float64Array.from(states, (s) => s.initial ?? 0);
 }
 
 /**
- * Steady state of one combination for fixed levels u; states that are given stay.
- * @param ages a time beside which every time constant is short, s
- * @throws Runaway where nothing says what the states should be
+ * Steady state of one combination for fixed levels u; initial values are kept.
+ * @param ages a time much longer than every time constant, s
+ * @throws Runaway where nothing determines the states
  */
 export function steadyState(
   eq: Condensed,
@@ -63,18 +62,18 @@ export function steadyState(
   for (let pass = 0; pass < 2; pass++) {
     for (let i = 0; i < nx; i++) if (!fixed[i]) x[i] = x[i] + ages * drive[i];
     solve(x);
-    // What is given stays to the bit, whatever the rounding of its neighbours does to its row.
+    // Initial values are kept to the bit, whatever the rounding of neighbours does to their rows.
     for (let i = 0; i < nx; i++) x[i] = states[i].initial ?? x[i];
   }
   eq.follow(x, u);
-  // States that are given and depend on others share what they hold, as at a jump.
+  // Dependent states with initial values share what they hold, as at a jump.
   const given = eq.dependent.filter(({ state }) => states[state].initial !== undefined);
   for (const { state } of given) x[state] = states[state].initial!;
   if (given.length > 0) eq.reconcile(x, u);
   return x;
 }
 
-/** Solves in place by sparse factors; none where these find the matrix singular to rounding. */
+/** Solves in place by sparse factors; undefined where these find the matrix singular to rounding. */
 function sparsely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
   try {
     const lu = new SparseLu(compress(n, entries));
@@ -85,7 +84,7 @@ function sparsely(n: number, entries: readonly Entry[]): ((x: Float64Array) => v
   }
 }
 
-/** Solves in place; none where the matrix is singular. */
+/** Solves in place; undefined where the matrix is singular. */
 function densely(n: number, entries: readonly Entry[]): ((x: Float64Array) => void) | undefined {
   const matrix = Matrix.zeros(n, n);
   for (const [i, j, value] of entries) matrix.set(i, j, matrix.get(i, j) + value);
@@ -97,7 +96,7 @@ function densely(n: number, entries: readonly Entry[]): ((x: Float64Array) => vo
   };
 }
 
-/** The smallest of the rates at which some states move, so that a hold does not drown what is slow; 1 where none moves. */
+/** The slowest rate at which some states move, so that a hold does not drown slow motion; 1 where none moves. */
 function slowest({ nx, rowsOfA: { start, value } }: Condensed, among: Float64Array): number {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < nx; i++) {
@@ -109,22 +108,22 @@ function slowest({ nx, rowsOfA: { start, value } }: Condensed, among: Float64Arr
   return Number.isFinite(least) ? least : 1;
 }
 
-/** A conserved sum over the free states, how they share a change of it, and what it comes to. */
+/** A conserved sum over the free states, how they share a change of it, and its value. */
 interface Hold {
   readonly weights: Float64Array;
   readonly shares: Float64Array;
   readonly kept: number;
-  /** A source pushes into it, without end. */
+  /** A source pushes into it without end. */
   readonly pushed: boolean;
 }
 
-/** True for states that are given, or depend on others. */
+/** True for states that have an initial value or depend on others. */
 function fixedStates(eq: Condensed, states: readonly State[]): boolean[] {
   const dependent = new Set(eq.dependent.map((d) => d.state));
   return states.map((s, i) => s.initial !== undefined || dependent.has(i));
 }
 
-/** What the sources alone do to each state: B u. */
+/** The effect of the sources alone on each state: B u. */
 function driven({ nx, nu, B }: Condensed, u: Float64Array): Float64Array {
   return new Float64Array(nx).map((_, i) => {
     let sum = 0;
@@ -139,7 +138,7 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
   const drive = driven(eq, u);
   const given = states.map((s) => s.initial !== undefined);
   return conserved(eq, given).flatMap((all) => {
-    // Before anything has happened every sum is zero, with the charge at no voltage in it. Dependent states follow: y = T x + S u.
+    // Before anything has happened every sum is zero, apart from the charge at zero volts. Dependent states: y = T x + S u.
     const weights = all.slice();
     let kept = all.reduce((sum, w, i) => (w === 0 ? sum : sum - (w / sizes[i]) * eq.mass.rest[i]), 0);
     for (const { state, row } of dependent) {
@@ -153,7 +152,7 @@ function holds(eq: Condensed, states: readonly State[], u: Float64Array, ages: n
     }
     const total = weights.reduce((sum, w, i) => sum + (fixed[i] ? 0 : (w * w) / sizes[i]), 0);
     if (total === 0) return [];
-    // Where a steered source reaches it, it is not conserved after all.
+    // If a steered source reaches it, it is not conserved after all.
     const [flow, flows] = [new Float64Array(nx), new Float64Array(nx)];
     for (let i = 0; i < nx; i++) {
       for (let p = rowsOfA.start[i]; weights[i] !== 0 && p < rowsOfA.start[i + 1]; p++) {
@@ -185,11 +184,11 @@ export function checkSteady(
   ages: number,
 ): void {
   const { nu, B, rowsOfA } = at.equations;
-  // What is given is exact: it has no size but its own, whatever runs away beside it.
+  // An initial value is exact: only its own size counts, whatever runs away beside it.
   const sizes = expected(at.equations, x, u).map((size, i) =>
     states[i].initial === undefined ? size : Math.abs(x[i]),
   );
-  // States of a sum that stays are where they are; what moves them still is the rounding of so long a step.
+  // States of a conserved sum are where they belong; any remaining slope is the rounding of so long a step.
   const kept = new Set<number>();
   const sums = holds(at.equations, states, u, ages).sort((a, b) => Number(a.pushed) - Number(b.pushed));
   for (const { shares, pushed } of sums)
@@ -208,8 +207,8 @@ export function checkSteady(
       flow += B[i * nu + s] * u[s];
       size += Math.abs(B[i * nu + s] * u[s]);
     }
-    // What runs away has come as far as its slope goes in ages. What has not is held, and its slope what rounding left: a
-    // coupling capacitor between two equal resistors, at zero in balance.
+    // A runaway has come as far as its slope takes it in ages. Anything else is held, and its slope is rounding: a coupling
+    // capacitor between two equal resistors, at zero in balance.
     const gone = Math.abs(x[i]) > 1e-3 * ages * Math.abs(flow);
     return gone && Math.abs(flow) > 1e-6 * size ? [state.part] : [];
   });

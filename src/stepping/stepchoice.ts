@@ -1,7 +1,7 @@
-// How long the next step may be. What a step errs by is known before it is taken (stepmatrices.ts), and is judged twice: where
-// it is made, against the tolerance (any sample is that good), and for what is left of it when the states next change
-// course, against a small share of it (a ramp and a ring keep their errors, a discharge forgets them). The next change
-// of course is the next edge that moves a state, or the crossing that a control is heading for.
+// How long the next step may be. A step's error is known before it is taken (stepmatrices.ts), and is judged twice: where it
+// is made, against the tolerance (so any sample is that good); and by what is left of it when the states next change course,
+// against a small share of the tolerance (a ramp and a ring keep their errors, a discharge forgets them). The next change of
+// course is the next edge that moves a state, or the crossing that a control is heading for.
 
 import type { Condensed } from "../equations/condense.js";
 import { ErrorScales } from "./errorscales.js";
@@ -9,50 +9,50 @@ import { ticksOfGrowth } from "./growth.js";
 import { higher, lower, rungBelow, ticks, top } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
-/** Share of the tolerance that all that lasts may come to by the end of the run: a millionth of a swing by default. */
+/** Share of the tolerance that lasting errors may add up to by the end of the run: a millionth of a swing by default. */
 const lasting = 1 / 32;
-/** What a stretch that is one of many may add to that, at least, as a share. */
+/** The least share of that which one stretch of many may add. */
 const stretch = 1 / 32;
-/** A fade is taken to hold for this share of the way to the horizon. */
+/** A computed fade is used for this share of the way to the horizon. */
 const stale = 1 / 8;
-/** Steps at least in a period of a sine, and in one that a capacitor follows: its energy is as good as these. */
+/** The fewest steps in a period of a sine, and in one that a capacitor follows: its energy is as good as these. */
 const corners = 24;
 const tiedCorners = 256;
 /**
- * A control that is neared so many times faster than since the last event on the average crosses so steeply that the
- * error of a step moves the instant by nothing of note: an edge, and not a ramp that decides a period.
+ * A control that approaches zero this many times faster than its average since the last event crosses so steeply that a
+ * step's error hardly moves the instant: an edge, not a ramp that decides a period.
  */
 const steep = 4;
-/** How often where the states are heading is looked at nearer by, where a part would change its mode on the way. */
+/** How often to look nearer for where the states are heading, if a part would change its mode on the way. */
 const looks = 12;
 
 /** Chooses step sizes, rungs of the ladder, for one march. */
 export class StepChoice {
   /** The next tick at which an edge makes the states change course. */
   private horizon = 0;
-  /** Video has so many corners that finer rungs pay: a factor of two wastes a third of the steps. */
+  /** Video has so many corners that finer rungs pay: powers of two would waste a third of the steps. */
   private readonly fine: boolean;
   private readonly scales: ErrorScales;
   private wanted = top;
   private fresh = true;
-  /** When the last event was, and the guards just after it. */
+  /** The tick of the last event, and the guards just after it. */
   private since = 0;
   private early: Float64Array = new Float64Array(0);
   private readonly rest: Float64Array;
   private readonly faded: Float64Array;
-  /** How much of an error of the present stretch is left at the horizon, and until when that is taken to hold. */
+  /** How much of an error made now is left at the horizon, and until when that figure is used. */
   private left = 1;
   private until = -1;
-  /** In how many ticks what grows has left all bounds, here and by combination. */
+  /** Ticks in which growth leaves all bounds, here and by combination. */
   private growing = Number.POSITIVE_INFINITY;
   private readonly growths = new Map<Condensed, number>();
-  /** Whether the last step judged has room for a longer one. */
+  /** Whether the last step judged could have been longer. */
   private roomy = true;
 
   /**
    * @param end the last tick of the run
-   * @param damped steps are TR-BDF2
-   * @param mended what they err by is taken off
+   * @param damped whether steps are TR-BDF2
+   * @param mended whether their known error is subtracted
    */
   constructor(
     private readonly stepper: Stepper,
@@ -67,7 +67,7 @@ export class StepChoice {
     this.faded = new Float64Array(stepper.system.states.length);
   }
 
-  /** After an event the last step says nothing of the next; the last time here does. The guards are known. */
+  /** After an event the last step says nothing about the next; the last entry into this combination does. Guards are known. */
   restart(): void {
     const { stepper, growths } = this;
     const { equations, now, tick } = stepper;
@@ -106,7 +106,7 @@ export class StepChoice {
     return k;
   }
 
-  /** After an attempted step: would one of about half of it still be chosen from its end? */
+  /** After an attempted step: whether one about half as long would still be chosen at its end. */
   holds(k: number, h: number): boolean {
     if (k === 0) return true;
     const { stepper } = this;
@@ -114,7 +114,7 @@ export class StepChoice {
     return this.allowed(k, stepper.next, end, Math.min(this.horizon - end, this.growing), 8);
   }
 
-  /** A step of rung k was kept: the next may be longer where there is room. */
+  /** A step of rung k was kept: the next may be longer if there is room. */
   kept(k: number): void {
     this.fresh = false;
     this.scales.see();
@@ -128,7 +128,7 @@ export class StepChoice {
     this.wanted = lower(k, false);
   }
 
-  /** Ticks to the next change of course, as far as can be seen from here. */
+  /** Ticks to the next change of course, as far as is known here. */
   private outlook(): number {
     const { stepper } = this;
     const { guards, rates } = stepper.now;
@@ -144,7 +144,7 @@ export class StepChoice {
     return left;
   }
 
-  /** Where the states are heading until the next corner, as far as no part changes its mode on the way there. */
+  /** Finds where the states are heading until the next corner, as far as no part changes its mode on the way. */
   private foresee(left: number): void {
     const { stepper, scales } = this;
     scales.expect();
@@ -160,7 +160,7 @@ export class StepChoice {
   }
 
   /**
-   * @param lax how many times as much is allowed where it is made
+   * @param lax factor on the error allowed where it is made
    */
   private allowed(k: number, at: Stepper["now"], n: number, left: number, lax = 1): boolean {
     const { rest, stepper, tolerance, scales, damped, mended } = this;

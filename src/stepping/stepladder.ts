@@ -1,5 +1,5 @@
-// The ladder of step sizes: powers of two ticks, and one rung between any two of them for runs that are worth finer
-// steps. Looked up, not computed: the march asks for them several times a step.
+// The ladder of step sizes: powers of two ticks, and one rung between any two of them for runs where finer steps pay.
+// Looked up, not computed: the march asks several times a step.
 import { Matrix } from "ml-matrix";
 import { type Combination, sparseFrom } from "../equations/system.js";
 import { DenseStep } from "./densestep.js";
@@ -12,7 +12,7 @@ export const ticks: readonly number[] = rungs();
 /** The highest rung. */
 export const top = ticks.length - 1;
 
-/** A time long beside the run, s, and in step with it: a design that is slower by a power of two starts from the same bits. */
+/** A time much longer than the run, s, and scaled with it: a design slower by a power of two starts from the same bits. */
 export const agesOf = ({ seconds }: { readonly seconds: number }): number =>
   seconds * ticks[top] * ticks[top];
 
@@ -38,24 +38,24 @@ export function higher(k: number, fine: boolean): number {
   return fine || !between(k + 1) ? k + 1 : k + 2;
 }
 
-/** The highest rung that is not longer than so many ticks (at least 1), looked for from a rung downwards. */
+/** The highest rung not longer than so many ticks (at least 1), searched downwards from a given one. */
 export function rungBelow(length: number, from = top, fine = false): number {
   let k = from;
   while (k > 0 && (ticks[k] > length || (!fine && between(k)))) k--;
   return k;
 }
 
-/** Step matrices of one combination of modes, made when first needed and kept. */
+/** Step matrices of one combination of modes, made on first use. */
 export class StepLadder {
   private readonly growths: (Matrix | undefined)[] = [];
   private readonly rungs: (StepMatrices | undefined)[] = new Array(top + 1).fill(undefined);
-  /** Steps of other lengths: a fixed step, and what is left before an edge. */
+  /** Steps of other lengths: a fixed step, and the rest before an edge. */
   private readonly others = new Map<number, StepMatrices>();
-  /** The rung that the first free step after an event took last time. */
+  /** The rung of the last free step after an event. */
   entry = top;
-  /** Sources whose levels the march must know here: they move a state or a guard. */
+  /** Sources whose levels are needed here: they move a state or a guard. */
   readonly live: readonly number[];
-  /** True where a source moves a state directly, so that its current is the source's slope. */
+  /** Whether a source moves a state directly, so that its current is the source's slope. */
   readonly tied: boolean;
 
   /** @param tick length of a tick in seconds */
@@ -86,10 +86,10 @@ export class StepLadder {
   }
 
   /**
-   * out = how much of an error e is left, and in which states, so many ticks later (at least 1). What rings goes on
-   * ringing, what dies out is forgotten. Of a large circuit it is a bound: Cayley transforms of many lengths one after the
-   * other, of which each lets what rings pass undamped and one or other hits what fades (E. I. Zolotarev's problem).
-   * @param from rung of the step that made it
+   * out = what is left of an error e, state by state, after so many ticks (at least 1): what rings keeps it, what dies out
+   * forgets it. In a large circuit it is a bound: a chain of Cayley transforms of many lengths, each of which passes ringing
+   * undamped, and one or other of which hits any decay (E. I. Zolotarev's problem).
+   * @param from rung of the step that made the error
    */
   fade(e: Float64Array, length: number, from: number, out: Float64Array): void {
     out.set(e);
@@ -107,7 +107,7 @@ export class StepLadder {
     }
   }
 
-  /** e^(Ah) − I for the power of two that rung k is: by squaring from where one trapezoid is as good. */
+  /** e^(Ah) − I for rung k, a power of two: by squaring, from a length at which one trapezoid is as good. */
   private growth(k: number): Matrix {
     let found = this.growths[k];
     if (found) return found;
@@ -141,7 +141,7 @@ export class StepLadder {
     if (ticks[k] === length) return this.rung(k);
     let rung = this.others.get(length);
     if (!rung) {
-      // Odd lengths come from what is left before an edge; where the edges never repeat they are not worth keeping.
+      // Odd lengths are rests before an edge; where edges never repeat they are not worth keeping.
       if (this.others.size >= 512) this.others.clear();
       rung = this.make(length);
       this.others.set(length, rung);

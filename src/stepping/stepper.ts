@@ -1,6 +1,6 @@
-// The present state and one attempted step. Takes matrices and sources, gives the state at the end of a step with
-// its derivatives and guards; knows nothing of why a step is taken. Nothing is allocated in a step: the present
-// and the attempted state change places when a step is kept.
+// The current state and one attempted step. Takes matrices and sources, gives the state at the end of a step with its
+// derivatives and guards; knows nothing of why a step is taken. A step allocates nothing: the current and the attempted
+// state swap places when a step is kept.
 //
 // Notation: as in derivatives.ts; a trailing 1 is the end of the attempted step.
 import type { Condensed } from "../equations/condense.js";
@@ -15,20 +15,20 @@ import type { GuardCrossing } from "./tangent.js";
 
 /** The state of a march and the step it tries. */
 export class Stepper {
-  /** Present tick. */
+  /** The current tick. */
   n = 0;
-  /** The present instant, and the end of the attempted step. */
+  /** The current instant, and the end of the attempted step. */
   now: StepInstant;
   next: StepInstant;
-  /** Matrices of the present combination. */
+  /** Matrices of the current combination. */
   ladder!: StepLadder;
-  /** Largest size each state has had. */
+  /** Largest size of each state so far. */
   readonly swing: Float64Array;
-  /** What a step errs by before it is mended, and of which rung and tick that is known. */
+  /** The error of a step before it is mended, and the rung and tick for which it was computed. */
   readonly slip: Float64Array;
   private slipOf = -1;
   private slipAt = -1;
-  /** Where the present instant stands at its tick: before what changes there (0), or behind it (1). */
+  /** Side of the current instant: before changes at its tick (0), or after them (1). */
   side: 0 | 1 = 1;
   /** The matrices of the attempted step. */
   attempted!: StepMatrices;
@@ -63,7 +63,7 @@ export class Stepper {
     return this.ladder.at.equations;
   }
 
-  /** Goes over to a combination; `read` must follow. */
+  /** Switches to a combination; `read` must follow. */
   enter(at: Combination): void {
     let ladder = this.ladders[at.index];
     if (!ladder) {
@@ -80,14 +80,14 @@ export class Stepper {
     }
   }
 
-  /** Takes the sources as they go on from the present tick, or come to it, all of them. */
+  /** Takes all sources, as they leave the current tick (1) or arrive at it (0). */
   sources(side: 0 | 1): void {
     this.side = side;
     this.inputs.place(this.n, side, this.now);
     this.inputs.crests(this.n, side, this.now.crest);
   }
 
-  /** Derivatives and guards of the present instant, after its state or sources have changed. */
+  /** Computes derivatives and guards of the current instant, after its state or sources have changed. */
   read(): void {
     this.slipOf = -1;
     this.derivatives.derive(this.equations, this.now, this.n, this.side);
@@ -96,7 +96,7 @@ export class Stepper {
   }
 
   /**
-   * What a step of rung k from an instant errs by before it is mended, but for what sources do beyond their bend.
+   * The error of a step of rung k before it is mended, without the effect of sources beyond their bends.
    * @param tick the tick of that instant
    */
   judge(k: number, damped: boolean, at: StepInstant, tick: number): Float64Array {
@@ -112,7 +112,7 @@ export class Stepper {
    * Tries a step.
    * @param h its length in ticks
    * @param damped by TR-BDF2 instead of the trapezoid
-   * @param mended what it errs by is taken off: TR-BDF2 only
+   * @param mended whether its known error is subtracted: TR-BDF2 only
    * @returns the index of a state that is not finite at its end, or −1
    */
   attempt(rung: StepMatrices, h: number, damped: boolean, mended: boolean): number {
@@ -142,8 +142,8 @@ export class Stepper {
   }
 
   /**
-   * About where the states come to in 2ⁿ ticks, rung k, in `next`; true where a part would have changed its mode by then,
-   * or there is no such state.
+   * Puts into `next` about where the states are in the ticks of rung k; true where a part would have changed its mode by
+   * then, or where a state is out of bounds.
    */
   glance(k: number): boolean {
     const { now, next } = this;
@@ -151,13 +151,13 @@ export class Stepper {
     return beyond || next.guards.some((guard, g) => guard > 0 && now.guards[g] <= 0);
   }
 
-  /** Takes off what the attempted step errs by. */
+  /** Subtracts the error of the attempted step. */
   private mend(rung: StepMatrices, h: number): void {
     const { nx, n, now, next, slip, extra } = this;
     const { drives } = this.equations;
     const known = this.slipAt === n && this.slipOf >= 0 && this.ladder.rung(this.slipOf) === rung;
     if (this.derivatives.bent && drives.length > 0) {
-      // What the sources add to x⁗ is no part of the filter's.
+      // What the sources add to x⁗ is not covered by the filter.
       this.derivatives.turned(this.equations, n, h, leading, extra);
       for (let i = 0; i < nx; i++) extra[i] += now.third[i];
       rung.error(extra, true, slip);
@@ -170,7 +170,7 @@ export class Stepper {
     for (let i = 0; i < nx; i++) next.x[i] -= extra[i];
   }
 
-  /** Moves a column of derivatives as the attempted step moved the state. */
+  /** Moves a column of derivatives over the attempted step. */
   carry(column: Float64Array, damped: boolean, mended: boolean): void {
     const { attempted } = this;
     const before = column.slice();
@@ -191,7 +191,7 @@ export class Stepper {
     evaluateMoving(guards, at, at.guards, at.rates);
   }
 
-  /** Makes the end of the attempted step of h ticks the present instant. */
+  /** Makes the end of the attempted step, h ticks on, the current instant. */
   keep(h: number): void {
     const { now, next } = this;
     this.n += h;
@@ -201,7 +201,7 @@ export class Stepper {
     this.grow();
   }
 
-  /** The motion at the present instant, and how a guard depends on the state. */
+  /** The motion at the current instant, and how a guard depends on the state. */
   crossing(g: number): GuardCrossing {
     const { guards, nx } = this.equations;
     return {
@@ -211,7 +211,7 @@ export class Stepper {
     };
   }
 
-  /** What rounding can make of guard g, by what has flowed and stood in it. */
+  /** The rounding error of guard g, from the largest states so far and the present sources. */
   noise(g: number): number {
     const { guards, nx, nu } = this.equations;
     const { u, du } = this.now;

@@ -1,8 +1,7 @@
-// From edge to edge by steps: for a fixed step, a method asked for by name, and circuits so large that matrices of whole
-// leaps would not pay. Always: a step never passes an edge; an event inside a step ends that step on the far side of its
-// crossing. Where steps are mixed and of a fixed length, the two after a jump or a change of modes and every one longer
-// than the one before it are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 with what they are
-// known to err by taken off.
+// From edge to edge by steps: for a fixed step, for a method asked for by name, and for circuits so large that matrices of
+// whole leaps would not pay. Always: a step never passes an edge; an event inside a step ends that step just after its
+// crossing. With mixed steps of fixed length, the two after a jump or change of modes and any longer than the one before it
+// are TR-BDF2, the others trapezoids; where the error chooses, all are TR-BDF2 and their known error is subtracted.
 import type { Combination, System } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import { tooFast } from "./growth.js";
@@ -16,11 +15,11 @@ import type { GuardCrossing } from "./tangent.js";
 
 /** How to step. */
 export interface Stepping {
-  /** A fixed step in ticks; absent: the local error chooses. */
+  /** A fixed step in ticks; absent: chosen by the local error. */
   readonly step?: number;
-  /** `mixed`, as above; or plainly one of the two throughout. */
+  /** `mixed`, as above; or one of the two throughout. */
   readonly method: "mixed" | "trapezoid" | "tr-bdf2";
-  /** Local error allowed where it is made, as a share of the swing; see stepchoice.ts. */
+  /** Local error allowed in a step, as a share of the swing; see stepchoice.ts. */
   readonly tolerance: number;
 }
 
@@ -39,14 +38,14 @@ export class Steps implements Integrator {
   private readonly choice: StepChoice;
   private readonly events: StepWatch;
   private restart = dampedSteps;
-  /** Every step is by TR-BDF2. */
+  /** Whether every step is by TR-BDF2. */
   private readonly always: boolean;
-  /** The present step is longer than the one before: what that one resolved, a trapezoid would let ring on. */
+  /** Whether the current step is longer than the last: what that one resolved, a trapezoid would let ring on. */
   private longer = false;
   private lastLength = 0;
   /** Combinations in which nothing grows faster than a tick. */
   private readonly tame = new Set<number>();
-  /** What every step is known to err by is taken off. */
+  /** Whether the known error of every step is subtracted. */
   private readonly mended: boolean;
 
   constructor(
@@ -121,7 +120,7 @@ export class Steps implements Integrator {
     const { inputs, stepper } = this;
     stepper.sources(1);
     if (inputs.jump(stepper.n)) return true;
-    // A slope may have changed, and with it the current of a capacitor that hangs on the source.
+    // A slope may have changed, and with it the current of a capacitor fed by that source.
     stepper.read();
     this.choice.turn();
     return false;

@@ -1,6 +1,6 @@
-// Events inside a step: a guard that is violated at its end, or rises above zero and falls back in between.
-// The step is then narrowed down, by halving with matrices of their own, until the crossing lies within one tick or
-// until a shorter step would be lost in rounding; the last piece ends on the far side.
+// Events inside a step: a guard that is violated at its end, or rises above zero and falls back in between. Such a step is
+// narrowed down by halving, with matrices of their own, until the crossing lies within one tick or a shorter step would be
+// lost in rounding; the last piece ends just after it.
 import { rungBelow, ticks } from "./stepladder.js";
 import type { Stepper } from "./stepper.js";
 
@@ -14,7 +14,7 @@ export class StepWatch {
     private readonly noise: (g: number) => number,
   ) {}
 
-  /** True when a guard crosses in the attempted step of h ticks. */
+  /** Whether a guard crosses in the attempted step of h ticks. */
   crosses(h: number): boolean {
     const early = this.stepper.now.guards;
     const late = this.stepper.next.guards;
@@ -32,8 +32,8 @@ export class StepWatch {
   }
 
   /**
-   * Narrows a step of h ticks that crosses. What does not cross is handed to `keep`; the last piece, which
-   * does, is left as the attempted step. Gives its length.
+   * Narrows down a step of h ticks that crosses. Pieces without the crossing go to `keep`; the last piece, which
+   * crosses, is left as the attempted step. Gives its length.
    */
   narrow(h: number, attempt: (length: number) => void, keep: (length: number) => void): number {
     const { stepper } = this;
@@ -49,7 +49,7 @@ export class StepWatch {
         attempt(left);
       }
     }
-    // Pieces of another length may round the other way: then the crossing is a little farther on.
+    // Pieces of other lengths may round the other way: then the crossing is a little farther on.
     for (attempt(left); !this.crosses(left) && stepper.n + left < end; attempt(left)) {
       left = Math.min(2 * left, end - stepper.n);
     }
@@ -62,7 +62,7 @@ export class StepWatch {
     return this.stepper.now.guards[g] <= 0 || late > this.noise(g);
   }
 
-  /** Does a guard that is violated at neither end rise above zero in between? By its cubic through both ends. */
+  /** Whether a guard that is violated at neither end rises above zero in between, by its cubic through both ends. */
   private peaks(g: number, h: number): boolean {
     const { stepper } = this;
     const span = h * stepper.tick;
@@ -79,7 +79,7 @@ export class StepWatch {
     return s > 0 && s < 1 && y0 + s * (rise + s * (b / 2 + (s * a) / 3)) > 0;
   }
 
-  /** True when every guard that crosses in the attempted step moves by no more than its rounding. */
+  /** Whether every guard that crosses in the attempted step moves by no more than its rounding. */
   private rounded(): boolean {
     const { stepper } = this;
     const { guards, nx, nu } = stepper.equations;

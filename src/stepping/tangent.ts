@@ -1,11 +1,11 @@
 // How the end of a march depends on its start: the matrix of derivatives ∂x/∂x₀, carried along step by step. A step
-// multiplies it by (I + M); a jump that the sources bring by the matrix that shares charge and flux; an event whose
-// instant depends on the state by the saltation matrix
+// multiplies it by (I + M); a jump of the sources by the matrix that shares charge and flux; an event whose instant depends
+// on the state by the saltation matrix
 //
 //     X − (X f⁻ + U u′ − f⁺) ∇g / ġ        (M. A. Aizerman, F. R. Gantmacher, Quart. J. Mech. Appl. Math. 11(4), 1958)
 //
-// with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to
-// a source from the event on forgets when it came there.
+// with f the motion before and after, g the guard that crossed, and x⁺ = X x⁻ + U u the sharing: a state that is tied to a
+// source from the event on forgets when it got there.
 import { Matrix } from "ml-matrix";
 
 /** An instant at which a guard crosses. */
@@ -36,7 +36,7 @@ export class Tangent {
     this.before = new Float64Array(nx * nx);
   }
 
-  /** A leap or step, which moves each column as it moved the state. */
+  /** A leap or step: moves each column as it moved the state. */
   step(carry: CarryColumns): void {
     carry(this.matrix, this.nx);
   }
@@ -47,7 +47,7 @@ export class Tangent {
   }
 
   /**
-   * An event at an instant that does.
+   * An event at an instant that depends on the state.
    * @param sharings charge and flux shared at it, in order
    * @param slopes u' at the event
    * @param after x' just after
@@ -82,7 +82,7 @@ export class Tangent {
   }
 }
 
-/** Moves columns of derivatives as a leap or step moved the state, in place: rows of so many, one for each state. */
+/** Moves columns of derivatives over a leap or step, in place: one row of so many for each state. */
 export type CarryColumns = (rows: Float64Array, columns: number) => void;
 
 function unit(n: number): Float64Array {
@@ -91,7 +91,7 @@ function unit(n: number): Float64Array {
   return out;
 }
 
-/** P times Q, row by row; as a rule P is all but the unit matrix. */
+/** P times Q, row by row; P is usually almost the unit matrix. */
 function times(P: Float64Array, Q: Float64Array, n: number): Float64Array {
   const out = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
@@ -104,7 +104,7 @@ function times(P: Float64Array, Q: Float64Array, n: number): Float64Array {
   return out;
 }
 
-/** A motion x' as it is after charge and flux have been shared: X x' + U u'. */
+/** The motion x' after charge and flux have been shared: X x' + U u'. */
 function shared({ X, U }: Sharing, motion: Float64Array, slopes: Float64Array): Float64Array {
   const [n, nu] = [motion.length, slopes.length];
   return motion.map((_, k) => {

@@ -1,14 +1,14 @@
-// The samples and losses of the last beats, for a sink that keeps none itself: it is told them again where they repeat.
-// Always: everything is passed on as it comes; no more is kept than so many samples, however far apart the beats are.
+// The samples and losses of the last beats, for a sink that keeps none itself: they are replayed to it where they repeat.
+// Always: everything is passed on at once; only a limited number of samples is kept, however far apart the beats are.
 import type { Combination } from "../equations/system.js";
 import type { PartSharing } from "./sharing.js";
 import type { Side, SinkMark, StepSink } from "./sink.js";
 
-/** The most samples kept (a frame of video has some tens of thousands), and the most numbers of their states. */
+/** The most samples kept (a frame of video has tens of thousands), and the most numbers in their states. */
 const mostSamples = 2 ** 17;
 const mostNumbers = 2 ** 22;
 
-/** A loss, and the number of the sample before which it was told. */
+/** A loss, and the number of the sample that follows it. */
 interface Lost {
   readonly sample: number;
   readonly n: number;
@@ -16,13 +16,13 @@ interface Lost {
   readonly parts: readonly PartSharing[];
 }
 
-/** Called after each sample that is told again: its tick, side, the instants settled by then, and the turn from 1. */
+/** Called after each replayed sample: its tick, side, the instants settled before it in the original, and the turn from 1. */
 type Retold = (n: number, side: Side, settled: number, turn: number) => void;
 
-/** Passes on what it is told, and keeps the last of it. */
+/** Passes on what it is told, and keeps the latest of it. */
 export class Tape implements StepSink {
   private count = 0;
-  /** Number of the first sample that is wanted. */
+  /** Number of the first sample still wanted. */
   private wanted = 0;
   private readonly most: number;
   // Rings, by number of the sample.
@@ -79,19 +79,19 @@ export class Tape implements StepSink {
     return { samples: this.count, losses: 0 };
   }
 
-  /** Nothing before a mark is wanted any more. */
+  /** Gives up everything before a mark. */
   release({ samples }: SinkMark): void {
     this.wanted = Math.max(this.wanted, samples);
     if (this.lost.length > 64 && this.lost[this.lost.length >> 1].sample < this.wanted)
       this.lost = this.lost.filter(({ sample }) => sample >= this.wanted);
   }
 
-  /** Whether all that came since a mark is kept. */
+  /** Whether everything since a mark is kept. */
   holds({ samples }: SinkMark): boolean {
     return samples >= this.wanted;
   }
 
-  /** Tells what came since a mark so many times again, each time so many ticks later; what `told` throws ends it. */
+  /** Replays what came since a mark so many times, each time so many ticks later; an exception from `told` ends it. */
   again(since: SinkMark, times: number, ticks: number, told: Retold): void {
     const { count, size, nx, x, sink } = this;
     const lost = this.lost.filter(({ sample }) => sample >= since.samples);
@@ -109,7 +109,7 @@ export class Tape implements StepSink {
     }
   }
 
-  /** Twice as much room, or where that would be too much the older half is let go. */
+  /** Doubles the room, or at the limit drops the older half. */
   private grow(): void {
     const { size, nx } = this;
     if (size >= this.most) {

@@ -1,5 +1,5 @@
-// Modes that end by themselves: how long a one-shot's pulse lasts, by how much a comparator is late. A time is set when
-// its mode is entered and runs out at a tick like any edge.
+// Modes that end by themselves: the length of a one-shot's pulse, the delay of a comparator. A time starts when its mode
+// is entered and runs out at a tick like any edge.
 import type { Fraction } from "../base/fraction.js";
 import type { System } from "../equations/system.js";
 import type { Dwell } from "../parts/contract.js";
@@ -9,10 +9,10 @@ const none: readonly number[] = [];
 
 /** The times that are running. */
 export class Timers {
-  /** Parts that have such modes, and by each the tick at which its time runs out: Infinity where none is running. */
+  /** Parts that have such modes, and for each the tick at which its time runs out: Infinity where none is running. */
   private readonly timed: readonly number[];
   private readonly due: Float64Array;
-  /** Times in ticks, worked out once each. */
+  /** Times in ticks, cached. */
   private readonly lengths = new Map<Fraction, number>();
   /** By part and mode, when the mode ends by itself and what follows; null where it does not. */
   private readonly dwells: (Dwell | null | undefined)[][];
@@ -36,7 +36,7 @@ export class Timers {
     return first;
   }
 
-  /** Puts parts whose time runs out at tick n into the mode that follows, and gives these parts. */
+  /** Puts parts whose time runs out at tick n into the mode that follows; gives these parts. */
   expire(modes: Uint8Array, n: number): readonly number[] {
     const { due, timed } = this;
     let ended: number[] | undefined;
@@ -51,7 +51,7 @@ export class Timers {
     return ended ?? none;
   }
 
-  /** Sets and clears times after modes have changed at tick n. */
+  /** Starts and clears times after modes have changed at tick n. */
   entered(before: Uint8Array, after: Uint8Array, n: number): void {
     const { due, timed } = this;
     for (let k = 0; k < due.length; k++) {
@@ -63,7 +63,7 @@ export class Timers {
     }
   }
 
-  /** When the mode of timed part k ends. */
+  /** How the mode of timed part k ends by itself; null where it does not. */
   private dwell(k: number, mode: number): Dwell | null {
     const known = this.dwells[k][mode];
     if (known !== undefined) return known;
@@ -81,7 +81,7 @@ export class Timers {
     return ticks;
   }
 
-  /** Sets times for modes that the run starts in. */
+  /** Starts the times of the modes that the run starts in. */
   begin(modes: Uint8Array): void {
     this.entered(new Uint8Array(modes.length).fill(255), modes, 0);
   }
@@ -91,13 +91,13 @@ export class Timers {
     return this.timed.filter((part, k) => this.dwell(k, modes[part]) !== null);
   }
 
-  /** Ends the modes of some parts that wait, as if their time had run out. */
+  /** Ends the modes of those parts that wait, as if their time had run out. */
   lapse(modes: Uint8Array, parts: readonly number[]): void {
     for (const [k, part] of this.timed.entries())
       if (parts.includes(part)) modes[part] = this.dwell(k, modes[part])?.to ?? modes[part];
   }
 
-  /** Writes what is running at tick n, as ticks to go, by part in the order of the text; gives where it ends. */
+  /** Writes the times running at tick n, as ticks to go, by part in the order of the text; gives the index after them. */
   write(n: number, out: Float64Array, from: number): number {
     const { due } = this;
     for (let k = 0; k < due.length; k++)
@@ -105,12 +105,12 @@ export class Timers {
     return from + due.length;
   }
 
-  /** How many entries `write` writes. */
+  /** How many values `write` writes. */
   get size(): number {
     return this.timed.length;
   }
 
-  /** All that is running runs out so much later. */
+  /** Delays everything that is running by so many ticks. */
   shift(ticks: number): void {
     for (let k = 0; k < this.due.length; k++) this.due[k] += ticks;
   }
@@ -124,7 +124,7 @@ export class Timers {
     return new Map(running);
   }
 
-  /** Sets times as they were running elsewhere. */
+  /** Sets times as they were running in another march. */
   resume(times: ReadonlyMap<number, number>): void {
     for (const [k, part] of this.timed.entries()) {
       const seconds = times.get(part);

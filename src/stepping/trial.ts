@@ -1,5 +1,5 @@
 // One combination of modes tried at an instant: the state it leads to, what that shares, and which of its guards are
-// violated. Charge or flux that is shared counts as a current or voltage without bound for no time.
+// violated. Shared charge or flux counts as a current or voltage without bound for no time.
 import type { Condensed } from "../equations/condense.js";
 import type { Combination, System } from "../equations/system.js";
 import type { Inputs } from "./inputs.js";
@@ -9,24 +9,24 @@ import { expected, Rounding } from "./rounding.js";
 /** The state that modes are judged in: x is changed, the sources are not. */
 export interface Situation extends Sources {
   readonly x: Float64Array;
-  /** The combination that x comes from, where sizes may have been others; absent: as in the one tried. */
+  /** The equations that x comes from, where sizes may have differed; absent: sizes as in the one tried. */
   before?: Condensed;
 }
 
-/** Gives the state that a combination leads to, at the start of a run. */
+/** Gives the state that a combination leads to at the start of a run. */
 export type Reach = (at: Combination) => Float64Array;
 
-/** A trial of one combination: the state it leads to, and what it violates. */
+/** A trial of one combination: the state it leads to, and the guards violated there. */
 export interface ModeTrial {
   readonly at: Combination;
   readonly x: Float64Array;
-  /** The state before anything was shared, sizes as here. */
+  /** The state before anything was shared, with the sizes of this combination. */
   readonly before: Float64Array;
   /** Energy lost in sharing, J. */
   readonly lost: number;
-  /** What of it each state gave as its size became another; absent where none did. */
+  /** Of it, what each state released as its size changed; absent where none did. */
   readonly freed?: Float64Array;
-  /** Charge or flux was shared, so finite currents were not looked at yet. */
+  /** Charge or flux was shared, so finite currents have not been judged yet. */
   readonly shared: boolean;
   readonly violated: readonly number[];
 }
@@ -37,7 +37,7 @@ const none: readonly number[] = [];
 export class ModeTrials {
   readonly rounding: Rounding;
 
-  /** @param swing largest size that each state has had so far */
+  /** @param swing largest size of each state so far */
   constructor(
     private readonly system: System,
     swing: Float64Array,
@@ -46,7 +46,7 @@ export class ModeTrials {
     this.rounding = new Rounding(system.states, swing, inputs);
   }
 
-  /** @throws Fault where the combination has no solution */
+  /** @throws Unsolvable where the combination has no solution */
   of(modes: Uint8Array, s: Situation, reach: Reach | undefined): ModeTrial {
     const { rounding } = this;
     const at = this.system.combination(modes);
@@ -103,8 +103,8 @@ export class ModeTrials {
   }
 
   /**
-   * False where a combination fits at the instant and not after it: a guard stands on zero and rises. Of two that fit, the one
-   * that lasts holds: a diode at a choke at rest does not conduct when its next current would be a backward one.
+   * False where a combination fits at the instant but not after it, as a guard stands on zero and rises. Of two that fit, the one
+   * that lasts holds: a diode at a choke at rest does not conduct if its current would next flow backwards.
    */
   lasts({ at, x }: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
     const { nu, rowsOfA, B, D, guards, guardOf } = at.equations;
@@ -127,7 +127,7 @@ export class ModeTrials {
     );
   }
 
-  /** Whether all that a combination violates are guards of parts at places that float in it: tied elsewhere these need not be. */
+  /** Whether all violated guards are of parts at places that float in this combination: tied elsewhere, they need not be. */
   hangs({ at, violated }: ModeTrial): boolean {
     const { floating, guardOf } = at.equations;
     const { members } = this.system;
@@ -138,9 +138,9 @@ export class ModeTrials {
   }
 
   /**
-   * Do two combinations that fit differ in the voltage of any place that has one? Of the places with a name: where something stands
-   * inside a part says no more than its mode.
-   * @param anything places that have none, besides those that float in one of the two
+   * Whether two combinations that fit differ in the voltage of any named place that has one. Places inside a part say no more
+   * than its mode.
+   * @param anything places with an arbitrary voltage, besides those that float in one of the two
    */
   differs(
     a: ModeTrial,
@@ -166,8 +166,8 @@ export class ModeTrials {
   }
 
   /**
-   * Whether a part that is in another mode than in `from` stands on the edge of its own: a diode that conducts no current. Such a
-   * fit is a limit of what the other mode holds (charge that nothing moves lets a diode stand anywhere below its drop).
+   * Whether a part in another mode than in `from` is on the edge of its own: a diode that conducts no current. Such a fit is a
+   * limit of what the other mode allows (where nothing moves a charge, a diode may stand anywhere below its drop).
    */
   edged({ at, x }: ModeTrial, from: Combination, s: Situation, reach: Reach | undefined): boolean {
     const { guards, guardOf } = at.equations;
@@ -182,7 +182,7 @@ export class ModeTrials {
     );
   }
 
-  /** Combinations one part away: where its own voltage and current can lead it. */
+  /** Combinations with one part in another mode, where its own voltage and current can lead it. */
   *ways(modes: Uint8Array): Generator<{ readonly part: number; readonly modes: Uint8Array }> {
     for (const part of modes.keys()) {
       for (const to of this.system.ways(part, modes[part])) {
@@ -195,7 +195,7 @@ export class ModeTrials {
 
   private sizes(at: Combination, x: Float64Array, s: Situation, reach: Reach | undefined): Float64Array {
     const sizes = this.rounding.sizes(x);
-    // Before anything has flowed, what stands beside a state says what rounding is.
+    // Before anything has flowed, a state's neighbours set the scale of rounding.
     if (reach)
       for (const [j, size] of expected(at.equations, x, s.u).entries()) if (size > sizes[j]) sizes[j] = size;
     return sizes;

@@ -1,6 +1,6 @@
-// What happens when a guard trips, a switch is commanded or a time runs out: the parts concerned change mode at the present
-// tick, and all others settle around them. As a rule nothing is shared in it, and the combination that the controls lead
-// to is looked up without settling; only what it changes comes to a stop.
+// What happens when a guard trips, a switch is commanded or a time runs out: the parts concerned change mode at the current
+// tick, and all others settle around them. Usually nothing is shared, and the combination that the controls lead to is
+// looked up without settling; then only the groups that change are stopped.
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import type { Chatter } from "./chatter.js";
@@ -15,7 +15,7 @@ import type { StepSink } from "./sink.js";
 import type { Tangent } from "./tangent.js";
 import type { Timers } from "./timers.js";
 
-/** What one march is made of. */
+/** The components of one march. */
 export interface MarchParts {
   readonly system: System;
   readonly inputs: Inputs;
@@ -28,16 +28,16 @@ export interface MarchParts {
   readonly counts: Counts;
   readonly sink: StepSink;
   readonly tangent?: Tangent;
-  /** Sees to it that the instant just reached has a sample. */
+  /** Makes sure that the instant just reached has a sample. */
   readonly arrive: () => void;
 }
 
 /** A loss smaller than this share of the most energy ever held is rounding. */
 const speck = 1e-15;
-/** Controls that act one after another at one instant, and are followed without settling everything. */
+/** How many controls may act one after another at one instant before everything is settled instead. */
 const mostActs = 8;
 
-/** Commanded switches obey, in the modes given; true when one changes. */
+/** Commanded switches obey, in the modes given; true where one changes. */
 export function obey(
   { system, inputs }: Pick<MarchParts, "system" | "inputs">,
   modes: Uint8Array,
@@ -62,12 +62,12 @@ export class ModeChanges {
 
   constructor(private readonly parts: MarchParts) {}
 
-  /** Something outside the states happens: what was left before has no say. */
+  /** Something outside the states happens: earlier modes no longer matter. */
   forget(): void {
     this.left = undefined;
   }
 
-  /** Guards trip at the present tick: their parts go where these lead. @throws Stop where they chatter */
+  /** Guards trip at the current tick: their parts go to the modes these lead to. @throws Stop where they chatter */
   trip(guards: readonly number[]): void {
     const { integrator, chatter, system, inStep } = this.parts;
     const { at } = integrator;
@@ -75,23 +75,23 @@ export class ModeChanges {
     const switching = guards.map((g) => guardOf[g].part);
     if (guards.length > 1) inStep.see(switching, integrator.n, at, integrator.now);
     chatter.event(integrator.n, integrator.now.x, integrator.swing, switching, () => {
-      // Where the modes that are asked for contradict each other, that is why they are left again and again.
+      // If the modes asked for have no solution, that is why they are left again and again, so say so.
       system.combination(flipped(at, guards));
     });
     this.change(guards);
   }
 
   /**
-   * Goes over to other modes at the present tick and settles from there.
-   * @param to the modes, or the guards that lead to them, where the instant depends on the state
+   * Switches to other modes at the current tick and settles from there.
+   * @param to the modes, or, where the instant depends on the state, the guards that lead to them
    */
   change(to: Uint8Array | readonly number[]): void {
     const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
     const crossing = () => (tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined);
-    // Of steps all stands here; of leaps what the event changes, once it has come to.
+    // With steps everything is at this tick; with leaps only what the event changes, and only once it has landed.
     const stepped = integrator.exact ? undefined : crossing();
     if (!integrator.exact) integrator.sync();
-    // What leads back at once to what was just left may be a fold: there nothing near leads on.
+    // Leading straight back to the modes just left may be a fold, where no neighbouring combination leads on.
     const { left } = this;
     const from = integrator.at;
     this.left =
@@ -131,8 +131,8 @@ export class ModeChanges {
   }
 
   /**
-   * The combination that some modes lead to, where that is plain: nothing is shared on the way, and all that is left to
-   * do is that controls act. The usual case of a switch that obeys, or of a comparator that turns something else.
+   * The combination that some modes lead to in the plain case: nothing is shared on the way, and at most controls are left
+   * to act. The usual case of a switch that obeys, or of a comparator that turns something else.
    */
   private fitting(modes: Uint8Array | readonly number[]): Combination | undefined {
     const { integrator } = this.parts;
@@ -155,7 +155,7 @@ export class ModeChanges {
     return undefined;
   }
 
-  /** The combination of some modes, or that guards lead to; what one guard leads to is remembered. */
+  /** The combination of some modes, or that guards lead to; cached for single guards. */
   private reached(from: Combination, to: Uint8Array | readonly number[]): Combination {
     const { system } = this.parts;
     if (to instanceof Uint8Array) return system.neighbour(from, to);
@@ -165,7 +165,7 @@ export class ModeChanges {
   }
 }
 
-/** The energy that all states together would hold, each at the largest size it has had, J. */
+/** The energy that all states would hold together, each at its largest size so far, J. */
 function mostHeld({ states }: System, swing: Float64Array): number {
   return states.reduce((sum, { size }, i) => sum + 0.5 * size * swing[i] * swing[i], 0);
 }
