@@ -1,6 +1,6 @@
-// Any voltage and any current of one combination of modes, right to some ten digits or said not to be: in doubles as a
-// rule, and worked out anew in pairs of doubles where so much of a row cancelled that ten digits are not left. Which of
-// the two it is depends on the row alone.
+// Any voltage and any current of one combination of modes, right to about ten digits or reported as not: usually in doubles,
+// and computed again in pairs of doubles where so much of a row cancelled that ten digits are not left. The choice depends
+// on the row alone.
 import type { Place } from "../parts/contract.js";
 import { type Arithmetic, type DoubleDouble, doubleDoubles, doubles } from "./arithmetic.js";
 import type { Element } from "./elements.js";
@@ -8,16 +8,16 @@ import { type NetPlan, Network } from "./network.js";
 import type { PreciseRow } from "./remainder.js";
 import { none, Sum, type TrackedRow, trackedSum, type Vector } from "./vector.js";
 
-/** The share of an entry that rounding may have made of it at most, in a row that counts as right. */
+/** The largest share of an entry that may be rounding in a row that counts as right. */
 const allowed = 1e-10;
 
-/** Voltages and currents over states | sources | what steers. */
+/** Voltages and currents over states | sources | steering voltages. */
 export class AccurateNetwork {
   private finer: Network<DoubleDouble> | undefined;
   private readonly coarse: Network<number>;
 
   /**
-   * @param doubts takes the parts of rows that pairs of doubles do not suffice for
+   * @param doubts takes the parts of rows for which even pairs of doubles are not enough
    * @throws Unsolvable as `Network` does
    */
   constructor(
@@ -50,9 +50,9 @@ export class AccurateNetwork {
   }
 
   /**
-   * What moves a state (the current of a capacitor, the voltage of a coil) in pairs of doubles, the constants in their one
-   * column.
-   * @param steers what steers, over x | u
+   * What moves a state (the current of a capacitor, the voltage of a coil) in pairs of doubles, with all constants in their
+   * one column.
+   * @param steers the steering voltages, over x | u
    */
   moving(i: number, steers: readonly Vector[]): PreciseRow {
     const { fine } = this;
@@ -74,7 +74,7 @@ export class AccurateNetwork {
         const columns = own.map((q) => steer.at[q]);
         sum.add({ at: columns, of: row, off: own.map(() => 0) }, of[p]);
         const size = Math.abs(doubleDoubles.value(of[p]));
-        // One is one: the input of a follower is no rounded number.
+        // A gain of one is exact: the input of a follower is not a rounded number.
         for (const q of own)
           if (Math.abs(steer.of[q]) !== 1) doubtful.put(steer.at[q], size * Math.abs(steer.of[q]));
       }
@@ -92,10 +92,10 @@ export class AccurateNetwork {
   }
 
   /**
-   * What doubles leave of a row.
+   * The rounding error of a row in doubles.
    * @param fine the row in pairs
-   * @param by what stands for a column, as a sum of rows; nothing for one that stays
-   * @param row the row in doubles, these put in
+   * @param by what a column stands for, as a sum of rows; undefined for one that stays
+   * @param row the row in doubles, with these substituted
    * @param width columns
    */
   left(
@@ -133,7 +133,7 @@ export class AccurateNetwork {
     return this.together({ at: clean.at, of: clean.of.map(doubleDoubles.value) });
   }
 
-  /** The constants in their one column. */
+  /** Collects the constants in their one column. */
   private together({ at, of }: Vector): Vector {
     const { nx } = this.plan;
     const { firstLevel, levels } = this.coarse;

@@ -1,18 +1,18 @@
-// The numbers that equations are put together in: doubles, and pairs of doubles for rows in which doubles cancel. A pair
-// stands for the sum of its two members, the second below the rounding of the first: some 31 digits. Only + − × ÷ are
-// used, and both kinds scale by powers of two to the bit.
+// The numbers that equations are built from: doubles, and pairs of doubles for rows in which doubles cancel. A pair stands
+// for the sum of its two members, the second below the rounding of the first: about 31 digits. Only + − × ÷ are used, and
+// scaling by powers of two is exact to the bit in both.
 //
 // T. J. Dekker, A floating-point technique for extending the available precision, Numerische Mathematik 18, 1971; the
 // product by halves is G. Veltkamp's, from there; the exact sum is D. Knuth's (The Art of Computer Programming 2, 4.2.2).
 /** Arithmetic on one kind of number. */
 export interface Arithmetic<T> {
-  /** What an operation may be off by, as a share of its result. */
+  /** The largest error of an operation, as a share of its result. */
   readonly rounding: number;
   readonly zero: T;
   of(x: number): T;
   value(x: T): number;
   add(a: T, b: T): T;
-  /** True where the sum of two numbers is known to be rounded by nothing: whole numbers cancel to a true zero. */
+  /** Whether the sum of two numbers is known to be exact: whole numbers cancel to a true zero. */
   exact(a: T, b: T, sum: T): boolean;
   times(a: T, b: T): T;
   over(a: T, b: T): T;
@@ -43,7 +43,7 @@ export interface DoubleDouble {
 
 /** Pairs of doubles. */
 export const doubleDoubles: Arithmetic<DoubleDouble> = {
-  // Dekker bounds a product or quotient by some ten times 2^−106, a sum of like signs by less.
+  // Dekker bounds the error of a product or quotient by about ten times 2^−106, that of a sum of like signs by less.
   rounding: 1.9721522630525295e-31, // 2^−102
   zero: { high: 0, low: 0 },
   of: (x) => ({ high: x, low: 0 }),
@@ -81,7 +81,7 @@ function exactSum(a: number, b: number): DoubleDouble {
   return { high, low: a - (high - part) + (b - part) };
 }
 
-/** The same where the first is the greater. */
+/** The same where the first is the larger in size. */
 function joined(a: number, b: number): DoubleDouble {
   const high = a + b;
   return { high, low: b - (high - a) };
@@ -94,7 +94,7 @@ function exactProduct(a: number, b: number): DoubleDouble {
   return { high, low: a2 * b2 - (high - a1 * b1 - a2 * b1 - a1 * b2) };
 }
 
-/** A double as a sum of two of half its digits, so that products of halves are exact. */
+/** Splits a double into two of half its digits, so that products of halves are exact. */
 function halves(a: number): [number, number] {
   const spread = 134217729 * a;
   const high = spread - (spread - a);

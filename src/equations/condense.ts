@@ -5,7 +5,7 @@
 //     x' = A x + B u + D u'        any voltage or current = rows · (x, u, u')
 //
 // Dependent states follow the free ones and the sources, y = T x + S u, with whole numbers in T and S where nothing is
-// steered. Their q, the current of such a capacitor (the voltage of such an inductor), is what M z' makes it; mass.ts says
+// steered. Their q, the current of such a capacitor or the voltage of such an inductor, is their row of M z'; mass.ts says
 // how they move the free states. The result depends on the combination alone, not on which others were met before.
 import type { DependentState } from "./dependent.js";
 import type { Element } from "./elements.js";
@@ -42,18 +42,18 @@ export class Condensed {
   readonly D: Float64Array;
   /** A without its zeros, row by row. */
   readonly rowsOfA: SparseRows;
-  /** A by columns without its zeros, the diagonal apart, in a circuit large enough for that to pay. */
+  /** A by columns without its zeros, but with its whole diagonal, in a circuit large enough for that to pay. */
   readonly columnsOfA?: SparseColumns;
   /** Sources (1…) that move the states in this combination. */
   readonly active: readonly number[];
-  /** What they add, without zeros. */
+  /** Their effect on the states, without zeros. */
   readonly drives: readonly Drive[];
   /** Guards with their levels and signs folded in: violated when positive. */
   readonly guards: Rows;
   readonly guardOf: readonly GuardRow[];
-  /** Places whose voltage against ground is anything, each with one that stands for all that floats with it. */
+  /** Places whose voltage against ground is arbitrary, each with one place that stands for all that float with it. */
   readonly floating: ReadonlyMap<number, number>;
-  /** Parts whose voltage or current is not right to ten digits, as far as rows were made. */
+  /** Parts whose voltage or current is not right to ten digits, as far as rows have been made. */
   readonly doubts = new Set<number>();
   /** The states that follow others. */
   readonly dependent: readonly DependentState[];
@@ -70,7 +70,7 @@ export class Condensed {
   private suddenly: { readonly currents: Float64Array; readonly places: Float64Array } | undefined;
   private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 
-  /** @throws Fault where the elements have no solution */
+  /** @throws Unsolvable where the elements have no solution */
   constructor(given: Stamps) {
     const { places, nx, nu, elements, couplings, guards } = given;
     this.nx = nx;
@@ -112,7 +112,7 @@ export class Condensed {
     }));
   }
 
-  /** Whether a current has been read, as no start does: its doubts may then have grown. */
+  /** Whether a current has been read, which a start never does: the doubts may then have grown. */
   get read(): boolean {
     return this.amperes.made;
   }
@@ -123,7 +123,7 @@ export class Condensed {
     return this.fullA;
   }
 
-  /** What doubles leave of A and B, worked out when first asked for. */
+  /** The rounding error of A and B in doubles, computed on first use. */
   get remainder(): Remainder {
     const { nx, nu, slopes, motion, readings } = this;
     this.left ??= remainderOf(nx, nu, slopes, motion.spread(), readings.moving());
@@ -150,7 +150,7 @@ export class Condensed {
     return this.amperes.one(index);
   }
 
-  /** What doubles leave of that voltage, and of that current: to be added where little is left of large terms. */
+  /** The rounding error of that voltage or current in doubles: to be added where little is left of large terms. */
   placeRest(index: number): Vector {
     return this.readings.placeRest(index, () => this.remainder);
   }
@@ -159,7 +159,7 @@ export class Condensed {
     return this.readings.currentRest(index, () => this.remainder);
   }
 
-  /** Rows of guards that the combination does not watch. */
+  /** Rows of guards that are not among those of the combination. */
   rowsOf(guards: readonly PartGuard[]): Rows {
     return new RowTable(
       guards.map((g) => this.readings.guard(g, () => this.remainder)),
@@ -168,14 +168,14 @@ export class Condensed {
     );
   }
 
-  /** What a charge or flux shared at an instant adds to each guard, state by state (bound ones only); empty without such. */
+  /** The effect of charge or flux shared at an instant on each guard, by state (bound ones only); empty if there are none. */
   get impulses(): Float64Array {
     if (!this.blows) {
       const { nx, dependent, sizes, asked } = this;
       const bound = new Set(dependent.map(({ state }) => state));
       this.blows = new Float64Array(bound.size > 0 ? asked.length * nx : 0);
       for (const [g, guard] of bound.size > 0 ? asked.entries() : []) {
-        // Levels stand in the column of the constants, so a state's column is free of them.
+        // Levels are in the column of the constants, so a state's column is free of them.
         const { at, of } = this.readings.impulse(guard);
         for (let p = 0; p < at.length; p++)
           if (bound.has(at[p])) this.blows[g * nx + at[p]] = of[p] * sizes[at[p]];
@@ -185,8 +185,8 @@ export class Condensed {
   }
 
   /**
-   * What a change of each state that follows others, in the order of `ties`, moves at an instant: charge through every
-   * element (C a V, or a A), flux of every place against ground (Vs). Row after row, as many columns as there are ties.
+   * The effect at an instant of a change of each dependent state, in the order of `dependent`: charge through every element
+   * (C per V, or per A), flux of every place against ground (Vs). Row after row, one column for each dependent state.
    */
   get sudden(): { readonly currents: Float64Array; readonly places: Float64Array } {
     if (!this.suddenly) {
@@ -204,9 +204,9 @@ export class Condensed {
   }
 
   /**
-   * Adds to each guard what the charge and flux that were shared between two states do to it: a current or a voltage
-   * without bound for no time. True also of coils that share flux, where one current's jump is not its own flux's.
-   * @param before x just before the sharing, sizes as here
+   * Adds to each guard the effect of the charge and flux shared between two states: a current or a voltage without bound for
+   * no time. Holds too for coils that share flux, where a jump of one current is not that of its own flux.
+   * @param before x just before the sharing, with the sizes of this combination
    */
   blow(before: Float64Array, after: Float64Array, guards: Float64Array): void {
     if (this.dependent.length === 0) return;
@@ -244,14 +244,14 @@ export class Condensed {
     for (const tie of this.dependent) x[tie.state] = tie.value(x, u);
   }
 
-  /** What the states have to move. */
+  /** The mass matrix of the states. */
   get mass(): Mass {
     return this.motion.mass;
   }
 
   /**
-   * Gives the states the charge and flux that they had in another combination, where sizes may have been others.
-   * @returns the energy of each state that is not there any more, J; undefined where nothing is another size
+   * Gives the states the charge and flux that they had in another combination, where sizes may have differed.
+   * @returns the energy that each state lost, J; undefined where no size differs
    */
   adopt(x: Float64Array, before: Condensed): Float64Array | undefined {
     const [mass, was] = [this.motion.mass, before.motion.mass];
@@ -260,17 +260,17 @@ export class Condensed {
     this.motion.resize(x, was);
     return energies.map((energy, k) => {
       const left = mass.energy(k, x);
-      // Where one size meets the next nothing is lost but a rounding.
+      // Where one size passes into the next nothing is lost but rounding.
       return Math.abs(energy - left) < 1e-12 * energy ? 0 : energy - left;
     });
   }
 
   /**
    * Makes the states fit this combination after a jump: charge and flux that no resistance can carry in no
-   * time are shared as conservation asks. Changes x in place.
-   * @param before the combination that x comes from, where sizes may have been others: every capacitor keeps its
-   *   charge and every coil its flux, before anything is shared; absent: sizes as here
-   * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that mends it
+   * time are shared by conservation. Changes x in place.
+   * @param before the combination that x comes from, where sizes may have differed: every capacitor first keeps its
+   *   charge and every coil its flux; absent: sizes as here
+   * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that corrects it
    */
   reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
     if (before) this.adopt(x, before);
@@ -281,7 +281,7 @@ export class Condensed {
     this.follow(x, u);
     let lost = 0;
     for (const [i, { state }] of this.dependent.entries()) {
-      // A misfit of rounding size is none.
+      // A misfit of rounding size does not count.
       if (Math.abs(misfits[i]) < 1e-12 * (Math.abs(was[state]) + Math.abs(x[state]))) continue;
       lost += 0.5 * misfits[i] * this.motion.mass.moved(state, x, was);
     }

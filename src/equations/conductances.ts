@@ -1,7 +1,7 @@
-// What one node of a net conducts to. Its order depends on what was put in and in which order, on nothing else.
+// The conductances at one node of a net. Their order depends only on what was added and in which order.
 import type { Arithmetic } from "./arithmetic.js";
 
-/** What a node conducts to. With few, looking along the list is quickest. */
+/** The conductances at a node. With few of them, scanning the list is fastest. */
 export class Conductances<T> {
   readonly to: number[] = [];
   readonly siemens: T[] = [];
@@ -20,7 +20,7 @@ export class Conductances<T> {
     this.siemens.push(siemens);
   }
 
-  /** The last one takes its place. */
+  /** The last entry takes its place. */
   remove(node: number): void {
     const p = this.find(node);
     const last = this.to.pop()!;

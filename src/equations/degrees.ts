@@ -1,5 +1,5 @@
-// What is to be eliminated next: things numbered from 0, by degree. What was put in last among equals is taken first, so the
-// order depends on what was put in and in which order, on nothing else.
+// The next thing to eliminate: things numbered from 0, by degree. Among equals the one added last is taken first, so the
+// order depends only on what was added and in which order.
 
 /** A queue by degree: a doubly linked list for each. */
 export class DegreeQueue {
@@ -9,19 +9,19 @@ export class DegreeQueue {
   private readonly previous: Int32Array;
   private least = 0;
 
-  /** @param size how many things there are */
+  /** @param size number of things */
   constructor(size: number) {
     this.degrees = new Int32Array(size).fill(-1);
     this.next = new Int32Array(size).fill(-1);
     this.previous = new Int32Array(size).fill(-1);
   }
 
-  /** The degree under which a thing stands, or stood last. */
+  /** The degree of a thing, or its last one once it is removed. */
   degree(i: number): number {
     return this.degrees[i];
   }
 
-  /** Puts in what is not there. */
+  /** Adds a thing that is not in the queue. */
   add(i: number, degree: number): void {
     const { head, next, previous } = this;
     while (head.length <= degree) head.push(-1);
@@ -34,7 +34,7 @@ export class DegreeQueue {
     if (degree < this.least) this.least = degree;
   }
 
-  /** Takes out what is there. */
+  /** Removes a thing that is in the queue. */
   remove(i: number): void {
     const { head, next, previous } = this;
     if (next[i] >= 0) previous[next[i]] = previous[i];
@@ -42,14 +42,14 @@ export class DegreeQueue {
     else head[this.degrees[i]] = next[i];
   }
 
-  /** Gives what is there another degree; where it has it already, it keeps its place. */
+  /** Changes the degree of a thing in the queue; it keeps its place where the degree is the same. */
   move(i: number, degree: number): void {
     if (this.degrees[i] === degree) return;
     this.remove(i);
     this.add(i, degree);
   }
 
-  /** Takes out a thing of least degree; there must be one. */
+  /** Removes and gives a thing of least degree; there must be one. */
   takeLeast(): number {
     const { head } = this;
     while (head[this.least] < 0) this.least++;

@@ -9,21 +9,21 @@ export interface Element {
   readonly part: number;
   readonly a: Place;
   readonly b: Place;
-  /** Ohms of a resistor or in series with a held voltage, farads, henries. */
+  /** Ohms of a resistor or in series with a held voltage; farads; henries. */
   readonly size: number;
   /** Of `hold` and `push`. */
   readonly level: Level;
-  /** Of `hold` and `push`: what steers it besides. */
+  /** Of `hold` and `push`: what steers them in addition. */
   readonly steer?: Steer;
   /** Of capacitors and inductors. */
   readonly state: number;
-  /** Of these, the charge at no voltage, the flux at no current. */
+  /** Of these, the charge at zero volts or the flux at zero current. */
   readonly rest: number;
-  /** And the energy there, J. */
+  /** Of these, the energy there, J. */
   readonly energy: number;
 }
 
-/** What of an element its part says; the rest is nothing. */
+/** The fields that a part gives for an element; the others have defaults. */
 type Stamped = Pick<Element, "type" | "a" | "b"> & Partial<Element>;
 
 /** Two coils that share flux: what the current of one adds to the flux of the other, H. */

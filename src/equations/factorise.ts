@@ -1,29 +1,29 @@
 // Finds pivots and factors: R A with its rows and columns permuted = L U. Every pivot is at least `threshold` of the largest
 // entry left in its column and stands above the rounding of the column.
 //
-// Method: left-looking, one column at a time; a depth-first search finds beforehand which entries of the column
-// will be met, so the work goes in proportion to the arithmetic. J. Gilbert, T. Peierls, Sparse partial pivoting in
+// Method: left-looking, one column at a time; a depth-first search first finds which entries of the column will be
+// reached, so the work is proportional to the arithmetic. J. Gilbert, T. Peierls, Sparse partial pivoting in
 // time proportional to arithmetic operations, SIAM J. Sci. Stat. Comput. 9(5), 1988.
 //
-// Notation: i row as given, j column as given, k step of elimination; x the column under way, by row; at[i] the step
+// Notation: i row as given, j column as given, k step of elimination; x the current column, by row; at[i] the step
 // at which row i was the pivot row (−1: not yet); R the row scales, powers of two, so scaling rounds nothing.
 import { Singular, type SparseColumns } from "./sparsecolumns.js";
 
 /** Prefer the given row while its entry is this share of the largest, so that multipliers stay below ten. */
 const threshold = 0.1;
 
-/** The factors and how they stand to the matrix. */
+/** The factors and their permutations. */
 export interface Factors {
   /** Below the diagonal, which is all ones; rows by step of elimination, in no order. */
   readonly L: SparseColumns;
-  /** Above the diagonal; each column in an order in which it can be worked off. */
+  /** Above the diagonal; the entries of each column in an order in which they can be substituted. */
   readonly U: SparseColumns;
   /** Diagonal of U: the pivots. */
   readonly d: Float64Array;
   /**
-   * The smallest share that a pivot is of the largest number met in its column (rows being scaled); 1 at best.
-   * What it is below 1 has cancelled: at 1e-12 four of sixteen digits are left of that pivot. It does not change
-   * with the units of rows or columns. Cheap, a sign and no proof: a matrix may be worse than it says.
+   * The smallest ratio of a pivot to the largest number met in its column (with scaled rows); 1 at best. Anything less
+   * has cancelled: at 1e-12 four of sixteen digits are left of that pivot. It does not change with the units of rows or
+   * columns. A cheap indication, not a proof: a matrix may be worse than it says.
    */
   readonly pivotRatio: number;
   /** Step at which each row was the pivot row. */
@@ -46,7 +46,7 @@ export function rowScales(a: SparseColumns): Float64Array {
       if (size > scale[row[p]]) scale[row[p]] = size;
     }
   }
-  // The exponent of a double is the eleven bits after its sign, 1023 too high (IEEE 754): 2^e to 2^−e is 2046 less it.
+  // The exponent of a double is the eleven bits after its sign, 1023 too high (IEEE 754): that of 2^−e is 2046 minus that of 2^e.
   const bits = new DataView(new ArrayBuffer(8));
   for (let i = 0; i < n; i++) {
     bits.setFloat64(0, scale[i]);
@@ -79,7 +79,7 @@ export function factorise(
   return { L, U: upper.matrix(), d, pivotRatio, at, order };
 }
 
-/** The factorisation under way. */
+/** The factorisation in progress. */
 class Elimination {
   readonly lower: Triangle;
   readonly upper: Triangle;
@@ -88,18 +88,18 @@ class Elimination {
   pivotRatio = 1;
   private readonly x: Float64Array;
   /**
-   * The part of a column's size that n roundings can make up: a pivot below it says nothing. Every sum in the
-   * elimination may err by half of 2^−52 of its terms, and the last pivot gathers the errors of all n columns.
+   * The share of a column's size that n roundings can amount to: a pivot below it means nothing. Every sum in the
+   * elimination may err by half of 2^−52 of its terms, and the last pivot collects the errors of all n columns.
    */
   private readonly rounding: number;
-  /** Rows of the column under way, from `top` on, each before those it has an effect on. */
+  /** Rows of the current column, from `top` on, each before those that it affects. */
   private readonly reached: Int32Array;
   private top = 0;
   /** The last step that reached each row. */
   private readonly mark: Int32Array;
   private readonly path: Int32Array;
   private readonly cursor: Int32Array;
-  /** Largest number met in the column under way: what its pivot is to be seen against. */
+  /** Largest number met in the current column: the scale for its pivot. */
   private size = 0;
 
   constructor(
@@ -119,7 +119,7 @@ class Elimination {
     this.cursor = new Int32Array(n);
   }
 
-  /** Step k: column j, with the row to prefer as its pivot. */
+  /** Step k: eliminates column j, with the row to prefer as its pivot. */
   eliminate(k: number, j: number, preferred: number): void {
     const { n, start, row } = this.a;
     const { lower, upper, mark, reached, x, at } = this;
@@ -168,7 +168,7 @@ class Elimination {
     }
   }
 
-  /** Scaled entries of column j into x. */
+  /** Loads the scaled entries of column j into x. */
   private load(j: number): void {
     const { x, scale } = this;
     const { start, row, value } = this.a;
@@ -182,9 +182,9 @@ class Elimination {
   }
 
   /**
-   * What the columns before do to this one. Rows that were not yet pivots are candidates, and come to stand side by
+   * Subtracts the earlier columns from this one. Rows that were not yet pivots are candidates, and are gathered side by
    * side from `top` on.
-   * @returns where they end
+   * @returns the end of the candidates
    */
   private subtract(): number {
     const { x, at, reached, top, upper } = this;
@@ -207,7 +207,7 @@ class Elimination {
     return candidates;
   }
 
-  /** The pivot row among the candidates. */
+  /** Chooses the pivot row among the candidates. */
   private pivot(k: number, j: number, preferred: number, end: number): number {
     const { x, reached, mark, at } = this;
     let largest = 0;

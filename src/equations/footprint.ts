@@ -1,20 +1,20 @@
-// How much memory the equations of a circuit take, before any are made: as many numbers as are not zero in a generic circuit
-// of these connections. Never less than what is then allocated for rows, within the bookkeeping of the engine.
+// The memory that the equations of a circuit take, before any are made: the number of entries that are not zero in a generic
+// circuit with these connections. Never less than what is then allocated for rows, within the engine's bookkeeping.
 //
-// A place that voltages tie to ground is known by the states and sources on its way there. The others fall into
-// clusters that conduct within: every place and every element of a cluster depends on each known place at its border
-// and on each state or source within it.
+// A place that voltages tie to ground is known from the states and sources on its way there. The others fall into clusters
+// that conduct inside: every place and every element of a cluster depends on each known place at its border and on each
+// state or source in it.
 import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
 
-/** A number that is kept with its column, and the copies of it that readers hold. */
+/** Bytes of an entry with its column, and of the copies that readers hold. */
 const perEntry = 64;
-/** Beside its entries: what is known of an element or a place as such. */
+/** Bytes of an element or a place, besides its entries. */
 const perThing = 512;
 
 /**
  * @param nu sources, the constants included
- * @param thin matrices are kept without their zeros
+ * @param thin whether matrices are kept without their zeros
  */
 export function footprint(
   places: number,
@@ -33,7 +33,7 @@ export function footprint(
   const members = new Map<number, number>();
   let entries = 0;
   for (const [i, e] of elements.entries()) {
-    // Border places count by their number, what stands within by that of its element, below zero.
+    // Border places count by their number, states and sources inside by that of their element, below zero.
     const border = [e.a, e.b].filter(known);
     const inner = [e.a, e.b].find((place) => !known(place));
     if (inner === undefined) {
@@ -49,7 +49,7 @@ export function footprint(
   }
   for (const [root, own] of columns) entries += own.size * members.get(root)!;
   const rows = places + 2 * elements.length + 2 * nx;
-  // The motion in full, its factors, and what stepping makes of both.
+  // The full motion, its factors, and the step matrices made from both.
   const full = thin ? 0 : 8 * nx * nx;
   return perEntry * entries + perThing * rows + 8 * (2 * rows * nu + full);
 }

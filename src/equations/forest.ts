@@ -1,5 +1,5 @@
-// Trees over numbered nodes, rooted, with the nodes of every subtree side by side. Node 0 is a root; of each other tree its
-// smallest node is.
+// Rooted trees over numbered nodes, with the nodes of every subtree side by side. The root of a tree is its smallest node,
+// so node 0 is a root.
 
 /** The two nodes of an edge. */
 export interface Ends {
@@ -15,7 +15,7 @@ export class Forest {
   readonly above: Int32Array;
   readonly edge: Int32Array;
   readonly depth: Int32Array;
-  /** Nodes so that each subtree is a stretch: that of node v is order[first[v]] … order[end[v] − 1]. */
+  /** Nodes in an order in which each subtree is a stretch: that of node v is order[first[v]] … order[end[v] − 1]. */
   readonly order: Int32Array;
   readonly first: Int32Array;
   readonly end: Int32Array;
@@ -66,7 +66,7 @@ export class Forest {
     this.end = end;
   }
 
-  /** True where a node stands in the subtree of another. */
+  /** Whether a node is in the subtree of another. */
   below(node: number, top: number): boolean {
     return this.first[node] >= this.first[top] && this.first[node] < this.end[top];
   }
@@ -96,7 +96,7 @@ export function incidence(
   ends: readonly Ends[],
   counts?: (edge: number) => boolean,
 ): { readonly start: Int32Array; readonly edges: Int32Array } {
-  // Counted two places on, so that filling in moves the starts to where they belong.
+  // Counted two entries ahead, so that filling in shifts the starts to their places.
   const start = new Int32Array(nodes + 2);
   for (let e = 0; e < ends.length; e++) {
     if (counts && !counts(e)) continue;

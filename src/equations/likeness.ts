@@ -1,7 +1,7 @@
-// Whether two things that parts have stamped are the same to the bit: plain objects, lists and numbers, compared all the way
-// down; what is none of these is the same where it is one and the same.
+// Whether two stamps of parts are the same to the bit: plain objects, lists and numbers are compared all the way down;
+// anything else is the same only if identical.
 
-/** True where nothing tells two of them apart. */
+/** Whether two values are alike all the way down. */
 export function alikeThroughout(a: unknown, b: unknown): boolean {
   if (Object.is(a, b)) return true;
   if (typeof a !== "object" || typeof b !== "object" || a === null || b === null) return false;

@@ -1,8 +1,7 @@
 // Sparse LU for the equations of larger circuits: the factors of a matrix in compressed columns, ready to solve in place
-// without taking memory. Equal input gives equal bits, and factors of a matrix that is singular to rounding are never
-// handed out.
+// without allocating. Equal input gives equal bits, and a matrix that is singular to rounding gets no factors.
 //
-// Steps: pivots that cost nothing (singletons.ts), a row for each other column (matching.ts), an order that keeps fill low
+// Steps: pivots that cost nothing (singletons.ts), a row for each remaining column (matching.ts), an order with low fill
 // (ordering.ts), row scaling by powers of two and the factorisation (factorise.ts).
 //
 // Notation: R A = Pᵀ L U Qᵀ, with L unit lower, U upper, d the diagonal of U, R the row scales; k step of elimination,
@@ -31,7 +30,7 @@ export class SparseLu {
   }
 
   /**
-   * Solves A x = b in place, without taking memory.
+   * Solves A x = b in place, without allocating.
    * @param b n numbers; afterwards x
    */
   solve(b: Float64Array): void {
@@ -54,7 +53,7 @@ export class SparseLu {
   }
 
   /**
-   * Solves A x = b in place and refines once with the residual; takes no memory. With row scaling one step makes
+   * Solves A x = b in place and refines once with the residual; allocates nothing. With row scaling one step makes
    * the residual small row by row: R. D. Skeel, Iterative refinement implies numerical stability for Gaussian
    * elimination, Math. Comp. 35, 1980.
    * @param b n numbers; afterwards x

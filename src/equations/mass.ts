@@ -1,5 +1,5 @@
-// What the states have to move, and how they share it. A capacitor's current is C v', an inductor's voltage L i', and that
-// of a coil in company also M of the others' i': together M z' = h, with z all states. Dependent states follow, y = T x + S u,
+// The mass matrix of the states, and how they share charge and flux. A capacitor's current is C v', an inductor's voltage L i',
+// plus M i' of each coil coupled to it: together M z' = h, with z all states. Dependent states follow, y = T x + S u,
 // and the free ones feel h = h₀ + G q of them, with q = (M z')_y. With R = M_x − G M_y (rows of free states, columns of all
 // of them),
 //
@@ -9,8 +9,8 @@
 //
 //     x⁺ = x⁻ − (R_x + R_y T)⁻¹ R_y (T x⁻ + S u⁺ − y⁻)
 //
-// A state that has nothing to do with a dependent one or another coil is divided by its size and otherwise left alone, to
-// the bit; the rest is solved group by group.
+// A state unrelated to dependent ones and to other coils is only divided by its size, which keeps its bits; the rest is
+// solved group by group.
 import { DisjointSets } from "../base/graph.js";
 import type { DependentState } from "./dependent.js";
 import type { Coupling, Element } from "./elements.js";
@@ -19,7 +19,7 @@ import { factorsOf, solveColumns } from "./solve.js";
 import type { Entry } from "./sparsecolumns.js";
 import { Sum, type Vector } from "./vector.js";
 
-/** Free states that are moved together, with the factors of their matrix. */
+/** Free states that are solved together, with the factors of their matrix. */
 interface Group {
   readonly states: readonly number[];
   readonly lu: SparseLu;
@@ -28,11 +28,11 @@ interface Group {
 /** Farads and henries of one combination of modes: M, and the charge and flux at rest. */
 export class Mass {
   readonly sizes: Float64Array;
-  /** Charge of a capacitor at no voltage, flux of a coil at no current. */
+  /** Charge of a capacitor at zero volts, flux of a coil at zero current. */
   readonly rest: Float64Array;
   /** Energy there, J. */
   private readonly base: Float64Array;
-  /** Row by row, the own size first. */
+  /** Row by row, the state's own size first. */
   readonly rows: readonly (readonly (readonly [state: number, size: number])[])[];
   readonly coupled: boolean;
 
@@ -62,14 +62,14 @@ export class Mass {
     return sum;
   }
 
-  /** The same without what is there at rest. */
+  /** The change of charge or flux of a state between two states of the circuit. */
   moved(state: number, z: Float64Array, before: Float64Array): number {
     let sum = 0;
     for (const [j, size] of this.rows[state]) sum += size * (z[j] - before[j]);
     return sum;
   }
 
-  /** Energy that a state gains on the way from one to another, J: half of what its charge or flux changes times both its ends. */
+  /** Energy that a state gains between two states of the circuit, J: the change of its charge or flux times its mean value. */
   gained(state: number, z: Float64Array, before: Float64Array): number {
     return 0.5 * this.moved(state, z, before) * (z[state] + before[state]);
   }
@@ -79,7 +79,7 @@ export class Mass {
     return this.base[state] + 0.5 * (this.held(state, z) - this.rest[state]) * z[state];
   }
 
-  /** True where charge and flux of a state are made of the states as in another combination. */
+  /** Whether charges and fluxes depend on the states as in another combination. */
   like(other: Mass): boolean {
     if (this === other) return true;
     if (!this.coupled && !other.coupled)
@@ -102,7 +102,7 @@ export class MassEquation {
   private readonly sum: Sum;
 
   /**
-   * @param rows what moves each free state: h₀ over x | u, then with the columns of dependent states, G
+   * @param feels what moves each free state: h₀ over x | u, with G in the columns of dependent states
    * @throws what `fault` gives for states that cannot be told apart
    */
   constructor(
@@ -165,7 +165,7 @@ export class MassEquation {
     return out;
   }
 
-  /** By free state: whose h make its slope, and by what factors. */
+  /** By free state: the states whose h make up its slope, with their factors. */
   spread(): Map<number, (readonly [of: number, factor: number])[]> {
     const out = new Map<number, (readonly [number, number])[]>();
     for (const k of this.feels.keys()) out.set(k, [[k, 1 / this.weight[k]]]);
@@ -181,7 +181,7 @@ export class MassEquation {
     return out;
   }
 
-  /** Moves the free states by what misfits share, one misfit for each tie; the dependent states are not touched. */
+  /** Moves the free states by the sharing of misfits, one for each tie; dependent states are not touched. */
   share(misfits: Float64Array, x: Float64Array): void {
     const change = (k: number) => {
       let sum = 0;
@@ -197,7 +197,7 @@ export class MassEquation {
     }
   }
 
-  /** The states with the same charges and fluxes where the sizes were others before; each keeps what is its own. */
+  /** Recomputes the states for the sizes here; each keeps the charge or flux that it had with the sizes before. */
   resize(x: Float64Array, before: Mass): void {
     const { mass, fault } = this;
     if (mass.like(before)) return;
@@ -207,7 +207,7 @@ export class MassEquation {
     for (const states of sets.groups()) {
       if (states.length === 1) {
         const [k] = states;
-        // What is as it was keeps its bits.
+        // An unchanged state keeps its bits.
         const same = before.rows[k].length === 1 && mass.sizes[k] === before.sizes[k];
         if (!same || mass.rest[k] !== before.rest[k]) x[k] = held[k] / mass.sizes[k];
         continue;

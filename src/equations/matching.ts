@@ -1,6 +1,6 @@
-// Gives each column of a sparse matrix a row of its own in which it has a nonzero entry: the pivots to prefer. The diagonal
+// Gives each column of a sparse matrix a row of its own in which it has a nonzero entry: the preferred pivots. The diagonal
 // alone will not do, since the currents of ideal supplies have none. Diagonal entries are taken first and given up only
-// where another column needs the row. A matrix without such a choice is singular whatever its values.
+// where another column needs the row. A matrix without such a choice is singular, whatever its values.
 //
 // Method: augmenting paths, depth first with a look ahead. I. S. Duff, On algorithms for obtaining a maximum transversal,
 // ACM Trans. Mathematical Software 7(3), 1981.
@@ -8,11 +8,11 @@ import type { Singletons } from "./singletons.js";
 import { Singular, type SparseColumns } from "./sparsecolumns.js";
 
 /**
- * The row that each column would have as its pivot.
- * @param first columns that have their rows already. No path can take those away: a column of one entry has no
- *   other row to go to, and a row of one entry is in reach of no other column.
+ * The row that each column prefers as its pivot.
+ * @param first columns that already have their rows. No path can take those away: a column of one entry has no
+ *   other row to go to, and a row of one entry cannot be reached by any other column.
  * @returns n rows, each once
- * @throws Singular (`structure`) with the first column that no choice can serve
+ * @throws Singular (`structure`) for the first column that no choice can serve
  */
 export function matching(a: SparseColumns, first: Singletons): Int32Array {
   const { n, start, row, value } = a;
@@ -31,15 +31,15 @@ export function matching(a: SparseColumns, first: Singletons): Int32Array {
       }
     }
   }
-  // The path under way: column path[d] would take row taken[d], whose owner is path[d + 1].
+  // The current path: column path[d] would take row taken[d], whose owner is path[d + 1].
   const path = new Int32Array(n);
   const taken = new Int32Array(n);
   const cursor = new Int32Array(n);
-  // A row once taken is never free again, so each column looks through its rows for a free one only once in all.
+  // A row once taken is never free again, so each column searches its rows for a free one only once in total.
   const ahead = start.slice(0, n);
   const seen = new Int32Array(n).fill(-1);
 
-  /** A row of column j that nobody has, or −1. */
+  /** A row of column j that has no owner, or −1. */
   function free(j: number): number {
     while (ahead[j] < start[j + 1]) {
       const p = ahead[j]++;
@@ -48,7 +48,7 @@ export function matching(a: SparseColumns, first: Singletons): Int32Array {
     return -1;
   }
 
-  /** Takes a row for the column, moving the owners along a path to other rows; false where no path ends. */
+  /** Takes a row for the column, moving the owners along a path to other rows; false where no path ends at a free row. */
   function augment(from: number): boolean {
     let depth = 0;
     path[0] = from;

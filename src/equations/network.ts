@@ -1,11 +1,11 @@
 // One combination of modes as a net of conductances: which places given voltages tie together, what conducts between
-// them, what is pushed into them. Free capacitors stand as given voltages and free inductors as pushed currents, so
-// nothing depends on the step size, and a place with a capacitor to ground is known before anything is solved. Gives
+// them, what is pushed into them. Free capacitors count as given voltages and free inductors as pushed currents, so
+// nothing depends on a step size, and a place with a capacitor to ground is known before anything is solved. Gives
 // any voltage and any element's current as a row over
 //
-//     states (0 … nx − 1) | sources (nx … nx + nu − 1) | what steers (from nx + nu on) | constant levels
+//     states (0 … nx − 1) | sources (nx … nx + nu − 1) | steering voltages (from nx + nu on) | constant levels
 //
-// Each constant level has a column of its own as yet, so that two of them never cancel unseen. The column of a dependent
+// Each constant level still has a column of its own, so that two of them never cancel unseen. The column of a dependent
 // state stands for its q, the current of a capacitor or the voltage of an inductor. Each steered element has a column for
 // the voltage that steers it; steering.ts closes that loop. Elements are known by their index.
 import type { Place } from "../parts/contract.js";
@@ -16,16 +16,16 @@ import { StarMesh } from "./starmesh.js";
 import { Unsolvable } from "./topology.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
-/** What an element is to the net, unless it conducts. */
+/** The role of an element in the net, unless it conducts. */
 const ties = 1;
 const pushes = 2;
 
-/** What a net is made of. */
+/** The data that a net is built from. */
 export interface NetPlan {
   /** Number of places, ground included. */
   readonly places: number;
   readonly elements: readonly Element[];
-  /** Places to hold at ground because nothing else ties their part of the circuit down. */
+  /** Places to hold at ground because nothing else ties their part of the circuit to it. */
   readonly pins: readonly Place[];
   /** 1 for each dependent state. */
   readonly bound: Uint8Array;
@@ -51,16 +51,16 @@ export class Network<T> {
   private readonly column: Int32Array;
   private readonly levelColumn: Int32Array;
   private readonly role: Uint8Array;
-  /** Where an element begins and ends: a resistance behind a held voltage ends at a node of its own. */
+  /** The nodes of each element: a resistance behind a held voltage ends at a node of its own. */
   private readonly ends: Ends[];
   /** The tie that stands for an element. */
   private readonly tieOf: Int32Array;
   private readonly tied: Forest;
   private readonly net: StarMesh<T>;
-  /** At each node, everything whose current is known without the law of currents: what conducts and what pushes. */
+  /** At each node, every element whose current is known without Kirchhoff's current law: those that conduct or push. */
   private readonly at: ReturnType<typeof incidence>;
 
-  /** @throws Unsolvable where a conductance is beyond what doubles hold */
+  /** @throws Unsolvable where a conductance is beyond the range of doubles */
   constructor(
     private readonly plan: NetPlan,
     private readonly numbers: Arithmetic<T>,
@@ -111,7 +111,7 @@ export class Network<T> {
       if (this.tieOf[i] >= 0) this.role[i] = ties;
     }
     for (const place of pins) given.push({ a: place, b: 0, row: { at: [], of: [], off: [] } });
-    // These are trees: topology.ts has seen to it.
+    // The given voltages form trees: topology.ts has made sure of that.
     this.tied = new Forest(nodes, given);
     this.at = incidence(nodes, this.ends, (i) => this.role[i] !== ties);
     this.net = this.reduced(given, conducting, pushing);
@@ -130,7 +130,7 @@ export class Network<T> {
     return this.sum.take();
   }
 
-  /** Kirchhoff's current law over the nodes below the tie: what leaves them otherwise comes in through it. */
+  /** Kirchhoff's current law over the nodes below the tie: what leaves them by other ways comes in through it. */
   private addTied(i: number): void {
     const { tied, at, ends } = this;
     const begins = tied.edge[ends[i].a] === this.tieOf[i];
@@ -141,13 +141,13 @@ export class Network<T> {
       for (let p = at.start[v]; p < at.start[v + 1]; p++) {
         const j = at.edges[p];
         const { a, b } = ends[j];
-        // What stays among the nodes below is in no balance.
+        // Currents between two nodes below cancel.
         if (!tied.below(a === v ? b : a, below)) this.addCurrent(j, a === v ? way : -way);
       }
     }
   }
 
-  /** Adds the current of what conducts or pushes, times ±1. */
+  /** Adds the current of an element that conducts or pushes, times ±1. */
   private addCurrent(i: number, way: number): void {
     const { numbers } = this;
     if (this.role[i] === pushes) this.addPushed(i, way);
@@ -178,7 +178,7 @@ export class Network<T> {
   ): StarMesh<T> {
     const { tied, ends, width, sum, numbers } = this;
     const { elements } = this.plan;
-    // The voltage of the lower node against the upper one.
+    // The voltage of the lower node against the upper one, at each tie.
     const rows = given.map(({ a, row }, t) => {
       if (tied.edge[a] === t) return row;
       sum.join(row, -1);
@@ -205,7 +205,7 @@ export class Network<T> {
   }
 }
 
-/** The parts that some elements stand for, each once. */
+/** The parts that some elements belong to, each once. */
 export function partsOf(elements: readonly Element[], list: readonly number[]): number[] {
   return [...new Set(list.flatMap((i) => elements[i]?.part ?? []))].sort((a, b) => a - b);
 }

@@ -1,12 +1,12 @@
-// The order in which to eliminate, so that few entries fill in. It is a permutation that depends on no value, and ties fall
-// the same way each time (what was put into its degree last is taken first; to begin with, the smallest index).
+// The order of elimination that keeps fill low. It is a permutation that depends on no value, and ties always fall the same
+// way (what was added to its degree last is taken first; at the start, the smallest index).
 //
 // Method: minimum degree on the pattern of B + Bᵀ, B the rows brought to their columns, as a quotient graph: an
 // eliminated column becomes an element that stands for the clique of its neighbours, elements inside it are
 // absorbed, and degrees are bounded from above in time proportional to the lists. P. Amestoy, T. Davis, I. Duff,
 // An approximate minimum degree ordering algorithm, SIAM J. Matrix Anal. Appl. 17(4), 1996. Columns with the same
 // neighbours are not merged beforehand (circuits have few), only eliminated together when they turn up. Columns with
-// very many neighbours (a supply rail) are set aside and go last, as that paper's program does: every elimination
+// very many neighbours (a supply rail) are set aside and go last, as in that paper's program: every elimination
 // would walk their long lists, and they end up last anyway.
 //
 // Notation: i, v variables (columns not yet eliminated); e elements; p the pivot, which becomes an element.
@@ -16,7 +16,7 @@ import { DegreeQueue } from "./degrees.js";
 import type { Singletons } from "./singletons.js";
 import type { SparseColumns } from "./sparsecolumns.js";
 
-// What an index stands for; it begins as a variable, 0.
+// What an index stands for; at first a variable, 0.
 const element = 1;
 const gone = 2;
 
@@ -27,7 +27,7 @@ const gone = 2;
  */
 export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Singletons): Int32Array {
   const { n } = a;
-  // Columns that the graph leaves out: those that go first, later those that go last.
+  // Columns that the graph leaves out: those that go first, and later those that go last.
   const aside = new Uint8Array(n);
   for (const j of first.columns) aside[j] = 1;
   const pattern = neighbours(a, rowOf, aside);
@@ -49,7 +49,7 @@ export function minimumDegree(a: SparseColumns, rowOf: Int32Array, first: Single
   return order;
 }
 
-/** The graph of what is left to eliminate. */
+/** The graph of what remains to be eliminated. */
 class QuotientGraph {
   private list: Int32Array;
   private used: number;
@@ -57,9 +57,9 @@ class QuotientGraph {
   private readonly size: Int32Array;
   private readonly elements: Int32Array;
   private readonly state: Uint8Array;
-  /** Of an element, how many of its variables are no neighbours of the pivot; of a variable, how many neighbours outside it. */
+  /** Of an element, how many of its variables are not neighbours of the pivot; of a variable, its neighbours outside. */
   private readonly beyond: Int32Array;
-  /** The last pivot that each variable was gathered for, and that each element was met from. */
+  /** The last pivot that each variable was gathered for, and the last from which each element was met. */
   private readonly mark: Int32Array;
   private readonly met: Int32Array;
 
@@ -75,7 +75,7 @@ class QuotientGraph {
     this.met = new Int32Array(n).fill(-1);
   }
 
-  /** Gathers the neighbours of p behind everything else in the list: p is an element from now on. */
+  /** Gathers the neighbours of p at the end of the list: p is an element from now on. */
   eliminate(p: number): void {
     const { begin, size, elements, state } = this;
     const middle = begin[p] + elements[p];
@@ -97,9 +97,9 @@ class QuotientGraph {
   }
 
   /**
-   * Puts element p into the lists of its variables, in place of all that it stands for. Those that then have no other
-   * neighbour are next in the order: eliminating them right after p adds no fill at all.
-   * @returns how many are in the order
+   * Puts element p into the lists of its variables, in place of everything that it absorbs. Variables left with no other
+   * neighbour are next in the order: eliminating them right after p adds no fill.
+   * @returns how many columns are in the order
    */
   renew(p: number, queue: DegreeQueue, order: Int32Array, done: number): number {
     const { list, begin, size, state, beyond } = this;
@@ -141,7 +141,7 @@ class QuotientGraph {
     this.list.set(list);
   }
 
-  /** Puts the variables in a stretch of the list behind everything else, each once. */
+  /** Appends the variables in a stretch of the list to its end, each once. */
   private gather(from: number, to: number, p: number): void {
     const { list, mark } = this;
     let { used } = this;
@@ -154,7 +154,7 @@ class QuotientGraph {
     this.used = used;
   }
 
-  /** For every element that a neighbour of p also belongs to: how many of its variables are no neighbours of p. */
+  /** For every element that shares a neighbour of p: how many of its variables are not neighbours of p. */
   private countBeyond(p: number): void {
     const { list, begin, size, elements, met, beyond } = this;
     for (let s = begin[p]; s < begin[p] + size[p]; s++) {
@@ -171,8 +171,8 @@ class QuotientGraph {
   }
 
   /**
-   * Puts element p into the list of its variable i and drops what p stands for.
-   * @returns bound on the neighbours of i outside p; −1 when i has none and no list either
+   * Puts element p into the list of its variable i and drops what p absorbs.
+   * @returns a bound on the neighbours of i outside p; −1 when i has none and its list is empty
    */
   private rebuild(i: number, p: number): number {
     const { list, begin, size, elements, state, beyond, mark } = this;
@@ -243,7 +243,7 @@ function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array): Pat
       list[begin[j] + size[j]++] = i;
     }
   }
-  // A pair that stands on both sides of the diagonal was listed twice.
+  // A pair on both sides of the diagonal was listed twice.
   const seen = new Int32Array(n).fill(-1);
   for (let j = 0; j < n; j++) {
     let kept = 0;

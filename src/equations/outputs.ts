@@ -1,6 +1,6 @@
 // Everything that can be read of one combination of modes, as a row over the states, the sources and their slopes, x | u | u':
-// the net's rows with their other columns put in, which are what steers, and the q of dependent states. That q is known once
-// the motion is; until then the rows serve to make the motion.
+// the net's rows with substitutes for their other columns, which are the steering voltages and the q of dependent states. That
+// q is known once the motion is; until then the rows serve to make the motion.
 import { AccurateNetwork } from "./accurate.js";
 import { type DoubleDouble, doubleDoubles } from "./arithmetic.js";
 import { DependentState } from "./dependent.js";
@@ -13,18 +13,18 @@ import { Degenerate, steeringRows } from "./steering.js";
 import { type Dependence, type Topology, Unsolvable } from "./topology.js";
 import { cancels, Sum, substituted, trackedSum, type Vector } from "./vector.js";
 
-/** Gives what doubles leave of the slopes of the free states, where it is asked for. */
+/** Gives the rounding error in doubles of the slopes of the free states, on request. */
 type Slow = () => Remainder;
 
 /** Rows of one combination of modes. */
 export class Outputs {
   private readonly net: AccurateNetwork;
   private readonly bound: Uint8Array;
-  /** What steers, over x | u, the columns of dependent states among x. */
+  /** The steering voltages over x | u, with the columns of dependent states among x. */
   private readonly steers: readonly Vector[];
-  /** What becomes of a column of the net that is no state and no source: q of dependent states, what steers. */
+  /** Substitutes for columns of the net that are no state and no source: q of dependent states, steering voltages. */
   private readonly replaced = new Map<number, Vector>();
-  /** Which of the steering voltages stands between two places, a · places + b. */
+  /** Which of the steering voltages is the one between two places, a · places + b. */
   private readonly inputs = new Map<number, number>();
   /** The motion, once it is known. */
   private moved:
@@ -35,8 +35,8 @@ export class Outputs {
   private readonly sum: Sum;
 
   /**
-   * @param doubts takes the parts of what is not right to ten digits
-   * @throws Fault where the elements have no solution
+   * @param doubts takes the parts of rows that are not right to ten digits
+   * @throws Unsolvable where the elements have no solution
    */
   constructor(
     private readonly given: Stamps,
@@ -52,7 +52,7 @@ export class Outputs {
     this.steers = this.closed();
   }
 
-  /** What a dependent state follows. */
+  /** The states and sources that a dependent state follows. */
   tie({ state, states, levels }: Dependence): DependentState {
     const { raw, net, steers, bound } = this;
     const { nx, elements } = this.given;
@@ -62,14 +62,14 @@ export class Outputs {
       else if (level !== 0) raw.put(nx, factor * level);
       if (!steered) continue;
       const steer = steers[net.steered.findIndex((i) => elements[i] === steered)];
-      // What steers it must not hang on how fast the state itself changes.
+      // A voltage that steers it must not depend on how fast the state itself changes.
       if (steer.at.some((at) => bound[at] === 1)) throw this.blame([state], steered);
       raw.add(steer, factor * steered.steer!.gain);
     }
     return new DependentState(state, raw.take(), nx);
   }
 
-  /** What moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
+  /** The quantity that moves each free state: the current of a capacitor, the voltage of an inductor, over x | u. */
   feels(): ReadonlyMap<number, Vector> {
     const { net, bound } = this;
     const feels = new Map<number, Vector>();
@@ -80,7 +80,7 @@ export class Outputs {
     return feels;
   }
 
-  /** The same in pairs of doubles, the columns of dependent states left out. */
+  /** The same in pairs of doubles, without the columns of dependent states. */
   moving(): ReadonlyMap<number, PreciseRow> {
     const { net, bound, steers } = this;
     const moving = new Map<number, PreciseRow>();
@@ -89,7 +89,7 @@ export class Outputs {
     return moving;
   }
 
-  /** Takes the motion: from here on rows over x | u | u' can be had. */
+  /** Takes the motion; from here on rows over x | u | u' are available. */
   complete(slopes: readonly Vector[], mass: Mass, ties: readonly DependentState[]): void {
     const { sum, steers, replaced } = this;
     this.moved = { slopes, mass, ties };
@@ -111,7 +111,7 @@ export class Outputs {
     return this.row(this.net.current(i));
   }
 
-  /** What doubles leave of these. @param slow what they leave of the slopes of the free states */
+  /** The rounding error of these in doubles. @param slow that of the slopes of the free states */
   placeRest(p: number, slow: Slow): Vector {
     return this.voltageRest(p, 0, slow);
   }
@@ -143,7 +143,7 @@ export class Outputs {
     );
   }
 
-  /** What stands for a column of the net that is no free state and no source, and what doubles leave of that. */
+  /** The substitute for a column of the net that is no free state and no source, with its rounding error in doubles. */
   private exact(column: number, slow: Slow): readonly Vector[] | undefined {
     const first = this.given.nx + this.given.nu;
     const row = this.replaced.get(column);
@@ -151,7 +151,7 @@ export class Outputs {
     return [row, column < first ? this.followingRest(column, slow) : this.steeredRest(column - first, slow)];
   }
 
-  /** What doubles leave of the q of a dependent state: of the slopes that make it, and of its own row. */
+  /** The rounding error in doubles of the q of a dependent state: of the slopes that make it, and of its own row. */
   private followingRest(state: number, slow: Slow): Vector {
     const { A, B } = slow();
     const { mass, ties, slopes } = this.moved!;
@@ -182,7 +182,7 @@ export class Outputs {
     return { at: left.at, of: left.of.map(doubleDoubles.value) };
   }
 
-  /** What doubles leave of what steers, over x | u | u'. */
+  /** The rounding error in doubles of a steering voltage, over x | u | u'. */
   private steeredRest(s: number, slow: Slow): Vector {
     const { nx, nu } = this.given;
     const own = substituted(this.steersLeft[s], this.sum, (column) => this.replaced.get(column));
@@ -196,7 +196,7 @@ export class Outputs {
     return sum.take();
   }
 
-  /** What doubles leave of what steers, over x | u: by how much the rows miss their own equations, and what that does to them all. */
+  /** The rounding errors in doubles of the steering voltages, over x | u: the residuals of their equations, solved for all. */
   private get steersLeft(): readonly Vector[] {
     if (this.steeringLeft) return this.steeringLeft;
     const { net, steers, raw } = this;
@@ -216,9 +216,9 @@ export class Outputs {
   }
 
   /**
-   * What a guard is made of: positive when violated. A guard stands at zero when its part has changed mode, so what steers or
-   * follows must not leave more of it there than the rounding of the row itself: where terms cancelled, what doubles left of
-   * it counts.
+   * The row of a guard: positive when violated. A guard is at zero when its part has changed mode, so steering voltages and
+   * dependent states must not add more there than the rounding of the row itself: where terms cancelled, the rounding error
+   * in doubles is added.
    */
   guard(guard: PartGuard, slow: Slow): Vector {
     const { sum } = this;
@@ -235,7 +235,7 @@ export class Outputs {
     return sum.take();
   }
 
-  /** The same with the columns of dependent states as their q. */
+  /** The same, with the columns of dependent states standing for their q. */
   impulse(guard: PartGuard): Vector {
     return this.opened(this.watched(guard));
   }
@@ -249,7 +249,7 @@ export class Outputs {
     return this.opened(this.net.current(i));
   }
 
-  /** A fault of the parts of some states, and of a steered element. */
+  /** The error that blames the parts of some states, and of a steered element. */
   blame(states: readonly number[], steered?: Element): Unsolvable {
     const { elements } = this.given;
     const to = [...elements.keys()].filter((i) => {
@@ -268,7 +268,7 @@ export class Outputs {
     return raw.take();
   }
 
-  /** v(a) − v(b): where it steers something, by its own column, so that the input of an amplifier is no difference. */
+  /** v(a) − v(b): as its own column where it steers something, so that the input of an amplifier is not a difference. */
   private voltage(a: number, b: number): Vector {
     const { places, nx, nu } = this.given;
     const column = nx + nu;
@@ -279,7 +279,7 @@ export class Outputs {
     return this.net.voltage(a, b);
   }
 
-  /** Every steering voltage over x | u, the columns of dependent states among x. */
+  /** Every steering voltage over x | u, with the columns of dependent states among x. */
   private closed(): readonly Vector[] {
     const { net } = this;
     const { elements, nx, nu } = this.given;
@@ -303,7 +303,7 @@ export class Outputs {
     }
   }
 
-  /** A row of the net with what steers put in; the columns of dependent states stay. */
+  /** A row of the net with the steering voltages substituted; the columns of dependent states stay. */
   private opened(row: Vector): Vector {
     const { steers } = this;
     const first = this.given.nx + this.given.nu;

@@ -1,32 +1,32 @@
-// What doubles leave of x' = A x + B u. An entry of A is right to a rounding, but what is slow beside something fast is a
-// small difference of entries, and has ε · fast / slow left of it; a leap over many of the fastest time constants wants to
-// know more. What moves the states is worked out in pairs of doubles, and what A and B lack of it is handed on, with what
-// an entry of A may be off by even then.
+// The rounding error of x' = A x + B u in doubles. An entry of A is right to one rounding, but a slow motion beside a fast one
+// is a small difference of entries, with an error of ε · fast / slow; a leap over many of the fastest time constants needs
+// better. So what moves the states is computed in pairs of doubles, and the errors of A and B are handed on, with a bound on
+// what is still unknown of each entry of A.
 //
-// How the slopes follow from what moves the states (sizes, and the inverse of what shares them) is taken as it stands in
-// doubles: its rounding is that of a capacitance or inductance, by which what is slow changes no more than anything else.
+// The factors between that and the slopes (sizes, and the inverse of the mass matrix) are taken as they are in doubles: their
+// rounding is that of a capacitance or inductance, which changes slow motion no more than anything else.
 import { type DoubleDouble, doubleDoubles } from "./arithmetic.js";
 import type { TrackedRow, Vector } from "./vector.js";
 
-/** What rounding made of A and B. */
+/** The rounding errors of A and B. */
 export interface Remainder {
   /** To be added, row by row. */
   readonly A: Float64Array;
   readonly B: Float64Array;
-  /** What is not known of A, entry by entry: the rounding of what steers. Undefined where that is nothing. */
+  /** What is unknown of A, entry by entry: the rounding of the steering voltages. Undefined where there is none. */
   readonly rough?: Float64Array;
 }
 
-/** What moves a state: h over x | u in pairs, and the size of what was put in in doubles. */
+/** What moves a state: h over x | u in pairs, and the sizes of what was substituted in doubles. */
 export interface PreciseRow {
   readonly row: TrackedRow<DoubleDouble>;
   readonly steered: Vector;
 }
 
 /**
- * @param slopes x' as doubles have it, over x | u …
- * @param spread by free state: which states' h make its slope, and by what factors
- * @param fine by free state, h
+ * @param slopes x' in doubles, over x | u …
+ * @param spread by free state: the states whose h make up its slope, with their factors
+ * @param fine h by free state
  */
 export function remainderOf(
   nx: number,

@@ -1,6 +1,5 @@
-// What readers evaluate: rows over (x, u, u') as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
-// only a reader wants are made when first asked for, one by one where one is enough: most of a large circuit is
-// never looked at.
+// Rows for readers to evaluate: over (x, u, u'), as flat arrays, made from sparse rows over x | u | u' side by side. Rows that
+// only a reader needs are made on first use, singly where one is enough: most of a large circuit is never looked at.
 import { fullRows, type SparseRows } from "./sparserows.js";
 import type { Vector } from "./vector.js";
 
@@ -10,11 +9,11 @@ export interface Rows {
   readonly X: Float64Array;
   readonly U: Float64Array;
   readonly D: Float64Array;
-  /** X once more without its zeros, and the sources of each row, the constants apart: what rows are evaluated with. */
+  /** X again without its zeros, and the sources of each row without the constants: used to evaluate rows. */
   readonly sparse: SparseRows & { readonly from: Int32Array; readonly source: Int32Array };
 }
 
-/** Rows made from sparse ones; the zeros of X only where someone asks for them. */
+/** Rows made from sparse ones; X in full only on request. */
 export class RowTable implements Rows {
   readonly count: number;
   readonly U: Float64Array;
@@ -67,7 +66,7 @@ export class RowTable implements Rows {
   }
 }
 
-/** Rows by index, each made when first asked for. */
+/** Rows by index, each made on first use. */
 export class LazyRows {
   private readonly single = new Map<number, Rows>();
   private whole: Rows | undefined;

@@ -1,13 +1,13 @@
-// Pivots that cost nothing. A column with one entry left needs no elimination below it, a row with one entry left
-// passes nothing on: neither can fill. In a circuit these are the ideal supplies against ground, whose places
-// have known voltages; with them out of the way the rest is as good as symmetric, which is what the order by degree
-// wants. Only entries that are not zero are taken as pivots.
+// Pivots that cost nothing. A column with one entry left needs no elimination below it, and a row with one entry left
+// passes nothing on: neither can cause fill. In a circuit these are the ideal supplies against ground, whose places have
+// known voltages; without them the rest is nearly symmetric, as minimum degree requires. Only nonzero entries are taken as
+// pivots.
 //
 // Method: singletons, columns first and then rows (taking rows makes no new column of one entry). T. Davis,
 // Algorithm 832: UMFPACK, ACM Trans. Mathematical Software 30(2), 2004 (from memory).
 //
-// Notation: i row, j column, p place of an entry, l a line (a row or a column), c one that crosses it; left is how many
-// entries a line still has.
+// Notation: i row, j column, p position of an entry, l a line (a row or a column), c a line that crosses it; left is the
+// number of entries that a line still has.
 import type { SparseColumns } from "./sparsecolumns.js";
 
 /** Columns to eliminate first, in this order, and the pivot row of each. */
@@ -16,14 +16,14 @@ export interface Singletons {
   readonly rows: Int32Array;
 }
 
-/** A matrix by its columns or by its rows: the entries of line l stand at start[l] … start[l + 1]. */
+/** A matrix by its columns or by its rows: the entries of line l are at start[l] … start[l + 1]. */
 interface Lines {
   readonly start: Int32Array;
   readonly across: Int32Array;
   readonly value: Float64Array;
 }
 
-/** Takes off rows and columns of one entry as long as there are any. */
+/** Removes rows and columns of one entry as long as there are any. */
 export function singletonsOf(a: SparseColumns): Singletons {
   const { n } = a;
   const columns: number[] = [];
@@ -40,7 +40,7 @@ export function singletonsOf(a: SparseColumns): Singletons {
   return { columns: Int32Array.from(columns), rows: Int32Array.from(rows) };
 }
 
-/** Takes lines of one entry each, with the crossing line that this stands in. */
+/** Removes lines of one entry each, with the line that crosses there. */
 function peel(
   lines: Lines,
   crossing: Lines,
@@ -58,7 +58,7 @@ function peel(
   for (const l of queue) {
     let p = start[l];
     while (p < start[l + 1] && goneAcross[across[p]]) p++;
-    // The crossing line may have gone to another meanwhile.
+    // The crossing line may have gone to another line in the meantime.
     if (p === start[l + 1] || value[p] === 0) continue;
     const c = across[p];
     gone[l] = 1;

@@ -1,9 +1,9 @@
-// Linear equations with sparse rows for right-hand sides, while a combination of modes is set up.
+// Linear equations with sparse right-hand sides, for setting up a combination of modes.
 import { SparseLu } from "./lu.js";
 import { compress, type Entry, Singular } from "./sparsecolumns.js";
 import type { Sum, Vector } from "./vector.js";
 
-/** The factors of a matrix of order n. @throws what `fault` gives, where it has none */
+/** The factors of a matrix of order n. @throws what `fault` gives where there are none */
 export function factorsOf(n: number, entries: Iterable<Entry>, fault: () => Error): SparseLu {
   try {
     return new SparseLu(compress(n, entries));

@@ -1,8 +1,8 @@
-// Sparse matrices in compressed columns: column j stands at start[j] … start[j + 1] of `row` and `value`. Rows within a
-// column ascend, none twice; an entry whose value is zero stays. Values that stand in one place are added in the order in
-// which they came, so equal input gives equal bits.
+// Sparse matrices in compressed columns: column j is at start[j] … start[j + 1] of `row` and `value`. Rows within a column
+// ascend, without duplicates; entries of value zero stay. Values for the same position are added in the order in which they
+// came, so equal input gives equal bits.
 //
-// Notation: n order of the matrix, i row, j column, p place of an entry.
+// Notation: n order of the matrix, i row, j column, p position of an entry.
 
 /** A square matrix in compressed columns. */
 export interface SparseColumns {
@@ -17,7 +17,7 @@ export interface SparseColumns {
  * Why a matrix has no factors.
  * - `structure`: however the values are chosen, these nonzero entries leave some column without a pivot of its own;
  * - `rounding`: what is left of the column is no larger than the rounding of the sums that made it;
- * - `not-finite`: an entry, or what came of it, is infinite or not a number.
+ * - `not-finite`: an entry, or a result of one, is infinite or not a number.
  */
 export class Singular extends Error {
   override readonly name = "Singular";
@@ -30,7 +30,7 @@ export class Singular extends Error {
   }
 }
 
-/** An entry of a matrix; entries at one place add up. */
+/** An entry of a matrix; entries at the same position add up. */
 export type Entry = readonly [row: number, column: number, value: number];
 
 /**
@@ -87,7 +87,7 @@ export function multiply(a: SparseColumns, x: Float64Array, y: Float64Array): vo
   }
 }
 
-/** The places in the order of their keys (0 … n − 1); equal keys keep their order. */
+/** The positions in the order of their keys (0 … n − 1); equal keys keep their order. */
 function sorted(n: number, keys: readonly number[], places: Int32Array): Int32Array {
   const next = new Int32Array(n + 1);
   for (const key of keys) next[key + 1]++;

@@ -1,16 +1,16 @@
-// Matrices without their zeros, row by row: the march multiplies with the same few in every step, and most of what is in a
-// circuit has nothing to do with most of the rest. Entries stand in order of their columns, so a product has the bits that
-// it has with the zeros in.
+// Matrices without their zeros, row by row: the march multiplies by the same few in every step, and most states of a circuit
+// do not affect most others. Entries are in the order of their columns, so a product has the same bits as one with the
+// zeros.
 import type { Vector } from "./vector.js";
 
-/** Rows without their zeros: row i stands at start[i] … start[i + 1]. */
+/** Rows without their zeros: row i is at start[i] … start[i + 1]. */
 export interface SparseRows {
   readonly start: Int32Array;
   readonly column: Int32Array;
   readonly value: Float64Array;
 }
 
-/** Leaves the zeros of `count` rows out, each `nx` wide. */
+/** Leaves out the zeros of `count` rows, each `nx` wide. */
 export function sparseRows(X: Float64Array, count: number, nx: number): SparseRows {
   const start = new Int32Array(count + 1);
   const column: number[] = [];
@@ -49,7 +49,7 @@ export function fullRows({ start, column, value }: SparseRows, nx: number): Floa
   return X;
 }
 
-/** The `width` columns from one on, in full, row by row. */
+/** `width` columns from `first` on, in full, row by row. */
 export function blockOf(rows: readonly Vector[], first: number, width: number): Float64Array {
   const out = new Float64Array(rows.length * width);
   for (const [k, { at, of }] of rows.entries())
@@ -58,7 +58,7 @@ export function blockOf(rows: readonly Vector[], first: number, width: number): 
   return out;
 }
 
-/** What one source adds to the states, row by row, where it adds anything. */
+/** The effect of one source on the states, in the rows where it has any. */
 export interface Drive {
   readonly source: number;
   readonly row: Int32Array;
@@ -77,14 +77,14 @@ export function drivesOf(active: readonly number[], B: Float64Array, D: Float64A
   });
 }
 
-/** Sources (1…) that have a share in any row; B and D have `nu` columns. */
+/** Sources (1…) that appear in any row; B and D have `nu` columns. */
 export function activeOf(B: Float64Array, D: Float64Array, nu: number): number[] {
   const moves = new Uint8Array(nu);
   for (let p = 0; p < B.length; p++) if (B[p] !== 0 || D[p] !== 0) moves[p % nu] = 1;
   return Array.from(moves.keys()).filter((s) => s > 0 && moves[s] === 1);
 }
 
-/** Every entry of A, and its diagonal. */
+/** Every entry of A, and its whole diagonal. */
 export function* entriesOf({ start, column, value }: SparseRows): Generator<[number, number, number]> {
   for (let k = 0; k < start.length - 1; k++) {
     yield [k, k, 0];

@@ -1,13 +1,13 @@
-// What a combination of modes consists of, as it goes into the equations.
+// The contents of a combination of modes, as they go into the equations.
 import type { Guard } from "../parts/contract.js";
 import type { Coupling, Element } from "./elements.js";
 
-/** Whose guard a row is, and where it leads. */
+/** The part that a guard's row belongs to, and the mode it leads to. */
 export interface GuardRow {
   readonly part: number;
   readonly to: number;
   readonly ofCurrent: boolean;
-  /** It watches the control of a switch: obeying it is an act, after which everything else settles anew. */
+  /** It watches the control of a switch: obeying it is an act, after which everything else settles again. */
   readonly control: boolean;
 }
 
@@ -17,11 +17,11 @@ export interface PartGuard {
   readonly guard: Guard;
 }
 
-/** What a combination of modes consists of. */
+/** The contents of a combination of modes. */
 export interface Stamps {
   /** Number of places, ground included. */
   readonly places: number;
-  /** Number of states, and of sources, plus one for the constants. */
+  /** Number of states; and of sources, plus one for the constants. */
   readonly nx: number;
   readonly nu: number;
   readonly elements: readonly Element[];
@@ -29,8 +29,8 @@ export interface Stamps {
   readonly firsts: Int32Array;
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
-  /** Keep A without its zeros as well. */
+  /** Whether to keep A without its zeros as well. */
   readonly sparse: boolean;
-  /** States that are given at the start: where some state has to follow others, it is none of these if it can be helped. */
+  /** States with an initial value: where some state must follow others, one of these is chosen only if there is no other. */
   readonly begun: ReadonlySet<number>;
 }

@@ -1,18 +1,18 @@
-// Voltages between the nodes of a net of resistors, free of the cancellation that loses small ones beside large ones: in the
-// elimination nothing is ever subtracted, so every conductance that it makes is right to a few roundings, however far apart
-// the given ones are. Given voltages tie nodes together, and currents are pushed into them.
+// Voltages between the nodes of a net of resistors, free of the cancellation that loses small ones beside large ones: the
+// elimination never subtracts, so every conductance that it makes is right to a few roundings, however far apart the given
+// ones are. Given voltages tie nodes together, and currents are pushed into them.
 //
 // Method: a node with conductances g_j to its neighbours j is replaced by g_j g_k / Σ g between every two of them (star
-// to mesh: A. Rosen, J. IEE 62, 1924), where Σ g is summed anew and not taken from a diagonal. That is the elimination
+// to mesh: A. Rosen, J. IEE 62, 1924), where Σ g is summed again and not taken from a diagonal. That is the elimination
 // of W. Grassmann, M. Taksar and D. Heyman (Operations Research 33(5), 1985), right entry by entry: C. O'Cinneide,
 // Numerische Mathematik 65, 1993 (both from memory). Nodes that given voltages tie together are eliminated as one.
-// Which goes first: the one with the fewest neighbours (minimum degree).
+// The node with the fewest neighbours goes first (minimum degree).
 //
-// Backwards, it is not the voltages that are worked out but the differences across what conducts: of a node a of the
-// star and its neighbour b, v_a − v_b = Σ_k (g_k / Σ g) (v_k − v_b) + (what is pushed in) / Σ g, and v_k − v_b stands across
-// the mesh that took the star's place. So 1 fV across 1 µohm beside 1 kV across 1 Tohm is as right as the 1 kV.
+// Back substitution computes not voltages but the differences across what conducts: for a node a of the star and its
+// neighbour b, v_a − v_b = Σ_k (g_k / Σ g) (v_k − v_b) + (current pushed in) / Σ g, and v_k − v_b is a difference across
+// the mesh that replaced the star. So 1 fV across 1 µohm beside 1 kV across 1 Tohm is as right as the 1 kV.
 //
-// Notation: a node within the group under elimination, b and k outside of it; share = g / Σ g.
+// Notation: a node within the group being eliminated, b and k outside it; share = g / Σ g.
 
 import type { Arithmetic } from "./arithmetic.js";
 import { Conductances } from "./conductances.js";
@@ -20,7 +20,7 @@ import { DegreeQueue } from "./degrees.js";
 import type { Forest } from "./forest.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
-/** What became of a group of nodes: its edges with their shares, and the voltage that what is pushed into it makes. */
+/** The record of an eliminated group of nodes: its edges with their shares, and the voltage from currents pushed into it. */
 interface Star<T> {
   readonly to: readonly number[];
   readonly share: readonly T[];
@@ -30,11 +30,11 @@ interface Star<T> {
   readonly beyond?: readonly T[];
 }
 
-/** Voltages of a net: connect and push, eliminate, then ask. */
+/** Voltages of a net: connect and push, eliminate, then read. */
 export class StarMesh<T> {
-  /** What a node conducts to, as long as it is not eliminated; none for ground. */
+  /** The conductances of each node until it is eliminated; undefined for ground. */
   private readonly near: (Conductances<T> | undefined)[];
-  /** By root, what is pushed into its group. */
+  /** By root, the current pushed into its group. */
   private readonly pushed: (TrackedRow<T> | undefined)[];
   private readonly stars: (Star<T> | undefined)[];
   /** When the group of each root was eliminated; ground never is. */
@@ -47,7 +47,7 @@ export class StarMesh<T> {
    * @param tied groups of nodes tied together by given voltages; the group of node 0 is ground
    * @param rows voltage of the lower end of each tie against its upper end
    * @param width number of columns
-   * @param fault what to throw where a group has no finite conductance to anything
+   * @param fault makes the error to throw where a group has no finite conductance to anything
    */
   constructor(
     private readonly tied: Forest,
@@ -71,7 +71,7 @@ export class StarMesh<T> {
     this.turn = new Int32Array(nodes).fill(nodes);
   }
 
-  /** Puts a conductance between two nodes, S. */
+  /** Adds a conductance between two nodes, S. */
   connect(a: number, b: number, siemens: T): void {
     const { root } = this.tied;
     if (root[a] === root[b]) return;
@@ -89,7 +89,7 @@ export class StarMesh<T> {
     this.pushed[root] = this.sum.take();
   }
 
-  /** Adds v(a) − v(b) to a sum, times a factor where there is one. */
+  /** Adds v(a) − v(b) to a sum, times a factor if given. */
   addDifference(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
     const { root } = this.tied;
     if (root[a] === root[b]) this.addTied(into, a, b, factor);
@@ -121,7 +121,7 @@ export class StarMesh<T> {
     return all;
   }
 
-  /** Replaces a group by a mesh between its neighbours; gives the groups among these. */
+  /** Replaces a group by a mesh between its neighbours; gives the groups among them. */
   private remove(root: number): number[] {
     const { tied, near, sum } = this;
     const several = tied.end[root] - tied.first[root] > 1;
@@ -129,7 +129,7 @@ export class StarMesh<T> {
     const from: number[] = [];
     const to: number[] = [];
     const siemens: T[] = [];
-    // What each neighbour conducts to the group as a whole.
+    // The conductance of each neighbour to the group as a whole.
     const outside = new Conductances(numbers);
     let total = numbers.zero;
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
@@ -167,7 +167,7 @@ export class StarMesh<T> {
       sum.add(pushed, part);
       this.push(b, sum.take(), 1);
     }
-    // What the given voltages within the group drive out of it.
+    // Currents that the given voltages within the group drive out of it.
     if (several) {
       for (let p = 0; p < to.length; p++) {
         if (tied.root[to[p]] === 0) continue;
@@ -178,7 +178,7 @@ export class StarMesh<T> {
     return groups;
   }
 
-  /** Adds the voltage of a node against the mean of its group, each of the group's edges with its share. */
+  /** Adds the voltage of a node against the mean of its group, in which each edge of the group counts by its share. */
   private addMean(into: TrackedSum<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
     if (!inside || !beyond) return;
     const { tied, rows, numbers } = this;
@@ -190,11 +190,11 @@ export class StarMesh<T> {
     }
   }
 
-  /** Adds the voltage between two nodes of one group; without a factor to the last digit. */
+  /** Adds the voltage between two nodes of one group; without a factor it is added exactly. */
   private addTied(into: TrackedSum<T>, a: number, b: number, factor?: T): void {
     const { above, edge, depth } = this.tied;
     const { rows, numbers } = this;
-    // `Forest.walk`, written out: most of what is added comes by here.
+    // `Forest.walk`, written out, since most terms are added here.
     let [x, y] = [a, b];
     while (x !== y) {
       const up = depth[x] >= depth[y];
@@ -206,7 +206,7 @@ export class StarMesh<T> {
     }
   }
 
-  /** Adds v(a) − v(b) by what is known, asking for what is not. */
+  /** Adds v(a) − v(b) from known rows, and asks for those missing. */
   private addReady(
     into: TrackedSum<T>,
     a: number,
@@ -229,7 +229,7 @@ export class StarMesh<T> {
     ask: (a: number, b: number) => TrackedRow<T>,
   ): void {
     const star = this.stars[this.tied.root[a]]!;
-    // Across what does not conduct there is no mesh: by the voltages against ground.
+    // Between nodes that no conductance joins there is no mesh, so take the voltages against ground.
     if (b === 0 || star.to.includes(b)) into.add(ask(a, b), factor);
     else {
       into.add(ask(a, 0), factor);
@@ -237,7 +237,7 @@ export class StarMesh<T> {
     }
   }
 
-  /** The row of v(a) − v(b), a's group eliminated before b's; what it needs is worked out first, without recursion. */
+  /** The row of v(a) − v(b), a's group eliminated before b's; the rows it needs are computed first, without recursion. */
   private settle(a: number, b: number): TrackedRow<T> {
     const { root } = this.tied;
     const nodes = root.length;
@@ -265,7 +265,7 @@ export class StarMesh<T> {
       this.addMean(this.sum, star, x, this.one);
       this.sum.join(star.lift, 1);
       const row = this.sum.take();
-      // Incomplete where something was missing: that comes first, and then this again.
+      // The row is incomplete if something was missing: compute that first, then this again.
       if (stack.length > before) continue;
       this.known.set(key, row);
       stack.pop();
@@ -274,7 +274,7 @@ export class StarMesh<T> {
   }
 }
 
-/** Of each node of a group, the shares inside its subtree and those outside, each summed without a subtraction. */
+/** For each node of a group, the shares inside its subtree and those outside, each summed without a subtraction. */
 function sides<T>(
   tied: Forest,
   root: number,
@@ -289,8 +289,8 @@ function sides<T>(
   for (const [p, a] of from.entries()) own[tied.first[a] - first] = add(own[tied.first[a] - first], share[p]);
   const inside = own.slice();
   for (let i = count - 1; i > 0; i--) inside[above(i)] = add(inside[above(i)], inside[i]);
-  // Outside of a node is what is outside of the one above, that one's own, and its other branches: those before this
-  // one are gathered on the way down the list, those after it on the way up.
+  // The outside of a node is the outside of the node above, that node's own share, and its other branches: those before this
+  // one are summed on the way down the list, those after it on the way up.
   const beyond = new Array<T>(count).fill(zero);
   for (const down of [true, false]) {
     const gathered = new Array<T>(count).fill(zero);

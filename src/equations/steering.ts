@@ -1,18 +1,18 @@
-// Closes the loops of what is steered. The net gives each steering voltage as a row over the states, the sources and the
-// steering voltages themselves, w = P (x, u) + K w; here each becomes a row over (x, u) alone. Nothing is felt against the
-// way of an ideal amplifier, so most steer in one direction: only those that steer each other are solved together, group by
-// group. R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
+// Closes the loops of steered elements. The net gives each steering voltage as a row over the states, the sources and the
+// steering voltages themselves, w = P (x, u) + K w; here each becomes a row over (x, u) alone. An ideal amplifier passes
+// nothing backwards, so most loops are open: only voltages that steer each other are solved together, group by group.
+// R. Tarjan, Depth-first search and linear graph algorithms, SIAM J. Computing 1(2), 1972.
 import { factorsOf, solveColumns } from "./solve.js";
 import type { Entry } from "./sparsecolumns.js";
 import { none, type Sum, type Vector } from "./vector.js";
 
-/** A pivot that is a smaller share of what it was made from has not ten digits left. */
+/** A pivot that is a smaller share than this of what it was made from has fewer than ten digits left. */
 const least = 1e-6;
 
-/** Equations of a group that cannot be told apart. */
+/** Thrown for a group whose equations cannot be told apart. */
 export class Degenerate extends Error {
   override readonly name = "Degenerate";
-  /** @param group which unknowns */
+  /** @param group the unknowns of the group */
   constructor(readonly group: readonly number[]) {
     super("degenerate");
   }
@@ -21,9 +21,9 @@ export class Degenerate extends Error {
 /**
  * Solves w = rows · (other columns, w).
  * @param rows one for each unknown; unknown i has column base + i
- * @param shaky told of a group that steers itself so nearly to no answer that ten digits may not be left
+ * @param shaky told of a group so nearly without a solution that ten digits may not be left
  * @returns the unknowns over the columns below base
- * @throws Degenerate where unknowns that steer each other have no answer
+ * @throws Degenerate where unknowns that steer each other have no solution
  */
 export function steeringRows(
   rows: readonly Vector[],
@@ -42,7 +42,7 @@ export function steeringRows(
   };
   for (const group of groupsOf(rows, base)) {
     const own = new Map(group.map((i, at) => [base + i, at]));
-    // What is left when the unknowns that are known by now are put in.
+    // The rows with the unknowns already known substituted.
     const rest = group.map((i) => {
       const { at, of } = rows[i];
       for (let p = 0; p < at.length; p++) {
@@ -54,7 +54,7 @@ export function steeringRows(
     let pivot = 1;
     const entries = group.flatMap((i, at) => {
       const row = loopEntries(rows[i], at, own);
-      // What is left of 1 − K beside what went into it.
+      // What is left of 1 − K, relative to its terms.
       pivot = Math.min(pivot, Math.abs(row[0][2]));
       return row;
     });
@@ -74,12 +74,12 @@ function loopEntries({ at: columns, of }: Vector, at: number, own: ReadonlyMap<n
     if (other === at) self = of[p];
     else if (other !== undefined) entries.push([at, other, -of[p]]);
   }
-  // What steers itself by one is not told apart from anything; rounding must not hide that.
+  // An unknown that steers itself by exactly one cannot be determined; rounding must not hide that.
   const left = Math.abs(1 - self) > 4 * Number.EPSILON * Math.abs(self) ? 1 - self : 0;
   return [[at, at, left], ...entries];
 }
 
-/** Groups of unknowns that steer each other, each after those it is steered by; without recursion. */
+/** Groups of unknowns that steer each other, each after those that steer it; without recursion. */
 function groupsOf(rows: readonly Vector[], base: number): number[][] {
   const groups: number[][] = [];
   const met = new Int32Array(rows.length).fill(-1);

@@ -1,5 +1,5 @@
 // The circuit as the march sees it: devices, their states, and the condensed equations of each combination of
-// modes, made when first met and kept.
+// modes, cached when first met.
 
 import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
@@ -17,13 +17,13 @@ export interface Member {
   readonly head: number;
   /** A part that a case takes out or bridges. */
   readonly fault?: "open" | "short";
-  /** Its current is the one that leaves at its head: see `Kind.drives`. */
+  /** Its current is the one that leaves at its head, see `Kind.drives`. */
   readonly drives?: boolean;
-  /** It is a source. */
+  /** Whether it is a source. */
   readonly delivers?: boolean;
-  /** True where the control of the switch is known before the run. */
+  /** Whether the control of the switch is known before the run. */
   readonly scheduled: boolean;
-  /** The two parts whose coils share flux by it, and how much of it. */
+  /** The two parts whose coils it couples, and the coupling factor. */
   readonly couples?: { readonly one: number; readonly other: number; readonly share: number };
 }
 
@@ -33,29 +33,29 @@ export interface State {
   readonly type: "capacitor" | "inductor";
   /** Farads or henries, in the part's first mode. */
   readonly size: number;
-  /** What the part is given at the start. */
+  /** The initial value of the part. */
   readonly initial?: number;
 }
 
-/** A combination of modes: its condensed equations, and the number it is recorded under. */
+/** A combination of modes: its condensed equations, and its index in recordings. */
 export interface Combination {
   readonly index: number;
   readonly modes: Uint8Array;
   readonly equations: Condensed;
-  /** The number of its sizes of capacitors and coils: two combinations with the same have the same sizes. */
+  /** Index of its sizes of capacitors and coils: combinations with the same index have the same sizes. */
   readonly sizing: number;
-  /** Neighbours met, by part and mode. */
+  /** Neighbours met so far, by part and mode. */
   readonly near: Map<number, Combination>;
-  /** By guard, the combination that it alone leads to, where that has been met. */
+  /** By guard, the combination that it alone leads to, if met. */
   readonly led: Combination[];
 }
 
-/** What a part stands for in one mode. */
+/** The stamps of a part in one mode. */
 interface Stamped {
   readonly elements: readonly Element[];
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
-  /** Those that the march may leave out. */
+  /** Guards that the march may leave out. */
   readonly alike: readonly PartGuard[];
   /** Modes that its own voltage and current can lead it to. */
   readonly ways: readonly number[];
@@ -70,40 +70,40 @@ interface Met {
 /** How matrices are kept. */
 export type Algebra = "dense" | "sparse";
 
-/** States from which the sparse matrices are quicker; measured by `npm run bench`. */
+/** Number of states from which sparse matrices are faster; measured by `npm run bench`. */
 export const sparseFrom = 32;
 
 /** All parts of a circuit and the equations of every combination of modes met so far. */
 export class System {
   readonly states: readonly State[];
-  /** Number of places, ground and those inside parts included; and of those that the design names, which come first. */
+  /** Number of places, including ground and those inside parts; and of those named by the design, which come first. */
   readonly places: number;
   readonly named: number;
   private readonly begun: ReadonlySet<number>;
   readonly combinations: Combination[] = [];
-  /** What was found, by a number made of the modes; several where these share it. */
+  /** The results, by a hash of the modes; a list, since hashes may collide. */
   private readonly met = new Map<number, Met[]>();
-  /** The sizes of capacitors and coils that there are. */
+  /** The distinct sets of sizes of capacitors and coils. */
   private readonly sizings: Float64Array[] = [];
-  /** True where matrices are kept without their zeros. */
+  /** Whether matrices are kept without their zeros. */
   readonly sparse: boolean;
-  /** Places whose voltage no mode and no state moves: held against ground by ideal sources alone. */
+  /** Places whose voltage no mode and no state moves: ideal sources alone hold them against ground. */
   private readonly steady: ReadonlySet<number> | undefined;
-  /** What each part stamps in each mode, made when first met, and the index of its first state. */
+  /** The stamps of each part in each mode, cached, and the index of its first state. */
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
-  /** By part and mode, whether it stamps the same in the circuit that this one is like. */
+  /** By part and mode, whether it stamps the same as in the circuit `like`. */
   private readonly shared: boolean[][] = [];
-  /** Parts with a coil that shares flux with another's, and those couplings. */
+  /** Parts with a coil coupled to another's, and those couplings. */
   private readonly coupled = new Set<number>();
   private readonly between: Coupling[] = [];
 
   /**
-   * @param algebra dense or sparse matrices; absent: by the number of states
-   * @param places their number in all, and of those with a name, ground included
+   * @param places number of all places, and of those with a name, ground included
    * @param members parts in the order of the design
    * @param sources number of sources that vary
-   * @param like a circuit of as many places, parts and sources, whose equations serve wherever the parts stamp the same
+   * @param algebra dense or sparse matrices; absent: by the number of states
+   * @param like a circuit of as many places, parts and sources, whose equations are reused wherever the parts stamp the same
    */
   constructor(
     { all, named }: { readonly all: number; readonly named: number },
@@ -129,12 +129,12 @@ export class System {
     const stateOf = (coil: number) => states.findIndex(({ part }) => part === coil);
     for (const { one, other, share } of couplings) {
       const [a, b] = [stateOf(one), stateOf(other)];
-      // A coil that is open carries nothing that could be felt.
+      // An open coil carries no current that could be felt.
       if (a >= 0 && b >= 0)
         this.between.push({ one: a, other: b, henries: share * Math.sqrt(states[a].size * states[b].size) });
     }
     this.steady = this.steadyPlaces();
-    // Which guards count was not known before.
+    // Drop the stamps made above, before it was known which guards count.
     this.stamps = members.map(() => []);
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
   }
@@ -144,13 +144,13 @@ export class System {
     return this.coupled.has(part);
   }
 
-  /** Memory that the equations of one combination take, about, in bytes, with all its rows made. */
+  /** The approximate memory of one combination's equations, in bytes, with all rows made. */
   get bytes(): number {
     const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);
     return footprint(this.places, this.states.length, this.sources + 1, elements, this.sparse);
   }
 
-  /** The equations of a combination. @throws Fault where it has no solution. */
+  /** The equations of a combination. @throws Unsolvable where it has no solution. */
   combination(modes: Uint8Array): Combination {
     const key = mixed(modes);
     let bin = this.met.get(key);
@@ -180,8 +180,8 @@ export class System {
   }
 
   /**
-   * The equations of a combination where those of the circuit that this one is like are the same to the bit. Of what has been
-   * read there the doubts are another run's.
+   * The equations of a combination in the circuit `like`, where they are the same to the bit. Those that a current has been read
+   * from are not shared, since their doubts belong to another run.
    */
   private known(modes: Uint8Array): Condensed | undefined {
     const { like } = this;
@@ -204,7 +204,7 @@ export class System {
     );
   }
 
-  /** Whether a part stamps the same in a circuit that this one is like. */
+  /** Whether a part stamps the same in the circuit `like`. */
   private stampsAlike(like: System, part: number, mode: number): boolean {
     const { shared } = this;
     shared[part] ??= [];
@@ -212,7 +212,7 @@ export class System {
     return shared[part][mode];
   }
 
-  /** The same, from a combination that is a neighbour as a rule: what one part's change leads to is remembered. */
+  /** As `combination`, starting from what is usually a neighbour: the result of one part's change is cached. */
   neighbour(at: Combination, modes: Uint8Array): Combination {
     const { modes: own } = at;
     let part = -1;
@@ -242,12 +242,12 @@ export class System {
     return this.stamped(part, mode).ways;
   }
 
-  /** Guards of parts in a combination whose modes move everything alike: left out of the march, see `Guard.alike`. */
+  /** Guards of parts in a combination whose modes move everything alike; the march leaves them out, see `Guard.alike`. */
   alike(modes: Uint8Array): readonly PartGuard[] {
     return Array.from(modes, (mode, part) => this.stamped(part, mode).alike).flat();
   }
 
-  /** Places tied to ground by held voltages of parts that have no other mode. */
+  /** Places tied to ground by held voltages of parts with only one mode. */
   private steadyPlaces(): ReadonlySet<number> {
     const sets = new DisjointSets(this.places);
     for (const [part, { device, fault }] of this.members.entries()) {
@@ -290,7 +290,7 @@ export class System {
     const { device, fault, tail, head, scheduled } = this.members[part];
     const into = new Collector(part, this.firstStates[part]);
     if (fault === "short") into.short(tail, head);
-    // A winding that is short still has its turns on the core.
+    // A shorted winding still has its turns on the core.
     if (!fault || (fault === "short" && this.coupled.has(part))) device.stamp(mode, into);
     const all = fault ? [] : device.guards(mode);
     const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
@@ -307,7 +307,7 @@ export class System {
   }
 }
 
-/** A number made of all modes. */
+/** A hash of all modes. */
 function mixed(modes: Uint8Array): number {
   let sum = 0;
   for (let p = 0; p < modes.length; p++) sum = Math.imul(sum ^ modes[p], 0x01000193) + p;

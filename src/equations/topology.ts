@@ -1,8 +1,8 @@
-// The graph of a combination of modes: a spanning tree that prefers held voltages, then capacitors, resistors,
-// inductors. Of those that are alike, what is given at the start goes the way on which it stays free, so that the order in which
-// parts are written plays no role in what follows what. A capacitor that closes a loop of capacitors and held voltages, and an inductor without which the
-// circuit would fall apart, have no free choice of state: they depend on the others. Loops of held voltages and
-// places that only current sources reach have no solution at all and are faults, found here by counting and
+// The graph of a combination of modes: a spanning tree that prefers held voltages, then capacitors, resistors, inductors.
+// Among equals, states with an initial value come first or last, whichever keeps them free, so that the order of the parts
+// does not decide which state follows which. A capacitor that closes a loop of capacitors and held voltages, and an inductor
+// without which the circuit would fall apart, have no free choice of state: they depend on the others. Loops of held
+// voltages and places that only current sources reach have no solution at all and are errors, found here by counting and
 // not by a small pivot.
 import { DisjointSets } from "../base/graph.js";
 import type { Place } from "../parts/contract.js";
@@ -15,7 +15,7 @@ export class Unsolvable extends Error {
   constructor(
     /** `source-loop`: ideal voltages in a loop; `no-path`: a current source without a way back. */
     readonly code: "source-loop" | "no-path" | "ill-conditioned",
-    /** Parts that form the loop, or that stand in the cut. */
+    /** Parts that form the loop, or are in the cut. */
     readonly parts: readonly number[],
     /** Places cut off from ground. */
     readonly places: readonly Place[] = [],
@@ -24,14 +24,14 @@ export class Unsolvable extends Error {
   }
 }
 
-/** A given voltage or current times a factor, and what steers it besides. */
+/** A given voltage or current times a factor, and the element if it is steered as well. */
 interface Pull {
   readonly level: Element["level"];
   readonly factor: number;
   readonly steered?: Element;
 }
 
-/** What a dependent state follows: other states, and sources, with whole factors. */
+/** What a dependent state follows: other states and sources, with whole factors. */
 export interface Dependence {
   readonly state: number;
   readonly states: readonly { readonly state: number; readonly factor: number }[];
@@ -40,14 +40,14 @@ export interface Dependence {
 
 /** The tree and what follows from it. */
 export interface Topology {
-  /** Places, one of each part of the circuit that floats, to be held at ground. */
+  /** One place of each floating part of the circuit, to be held at ground. */
   readonly pins: readonly Place[];
-  /** Places of those parts, whose voltage against ground is anything, each with the pin of its part. */
+  /** All places of those parts, whose voltage against ground is arbitrary, each with the pin of its part. */
   readonly floating: ReadonlyMap<Place, Place>;
   readonly dependent: readonly Dependence[];
 }
 
-/** Places in the order in which elements come into the tree. */
+/** Rank of each sort of element: the order in which they enter the tree. */
 const ranks = {
   held: 0,
   steered: 1,
@@ -60,7 +60,7 @@ const ranks = {
 };
 
 function rank({ type, size, steer, state }: Element, begun: ReadonlySet<number>): number {
-  // What is steered comes after what is fixed, so that it is the one that is blamed where they meet.
+  // Steered voltages come after fixed ones, so that they are blamed where both meet.
   if (type === "hold" && size === 0) return steer ? ranks.steered : ranks.held;
   if (type === "hold") return ranks.resistor;
   if (type === "capacitor") return begun.has(state) ? ranks.begun : ranks.capacitor;
@@ -70,8 +70,8 @@ function rank({ type, size, steer, state }: Element, begun: ReadonlySet<number>)
 
 /**
  * Finds the tree.
- * @param begun states that are given at the start
- * @throws Fault where the elements have no solution
+ * @param begun states with an initial value
+ * @throws Unsolvable where the elements have no solution
  */
 export function topology(
   places: number,
@@ -122,7 +122,7 @@ export function topology(
 }
 
 // Kirchhoff's voltage law along the tree between the capacitor's ends. These were joined by capacitors and held voltages
-// before anything else came into the tree, so the way goes over nothing but those.
+// before anything else entered the tree, so the path consists of those alone.
 function byLoop(forest: Forest, tree: readonly Element[], link: Element): Dependence {
   const states: { state: number; factor: number }[] = [];
   const levels: Pull[] = [];

@@ -1,10 +1,10 @@
-// Rows without their zeros while the equations are put together: what a voltage or a current is made of, column by column.
-// The terms of a column are added in the order in which they came, so equal input gives equal bits; a column that comes to
-// zero is left out. A tracked sum also keeps account of what rounding may have made of each column, so that what cancelled is
-// known (running error analysis: N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
+// Rows without their zeros, for building the equations: a voltage or a current, column by column. The terms of a column are
+// added in the order in which they came, so equal input gives equal bits; a column that sums to zero is left out. A tracked
+// sum also keeps a bound on the rounding error of each column, so that cancellation is detected (running error analysis:
+// N. Higham, Accuracy and Stability of Numerical Algorithms, 2002, ch. 3.3).
 import { type Arithmetic, doubles } from "./arithmetic.js";
 
-/** A sparse row: `of[p]` stands in column `at[p]`, columns ascending. */
+/** A sparse row: `of[p]` is the entry of column `at[p]`, columns ascending. */
 export interface Vector {
   readonly at: readonly number[];
   readonly of: readonly number[];
@@ -13,7 +13,7 @@ export interface Vector {
 /** The row of zeros. */
 export const none: Vector = { at: [], of: [] };
 
-/** Puts rows in the place of some columns. */
+/** Substitutes rows for some columns. */
 export function substituted(
   { at, of }: Vector,
   sum: Sum,
@@ -27,10 +27,10 @@ export function substituted(
   return sum.take();
 }
 
-/** An entry of which less is left than this share of its terms has lost four of its bits. */
+/** An entry smaller than this share of its terms has lost at least four bits. */
 const little = 1 / 16;
 
-/** Whether little is left of what went into an entry of `row`, made of another one by `substituted`. */
+/** Whether little is left of the terms of any entry of `row`, which `substituted` made from another row. */
 export function cancels(
   { at, of }: Vector,
   row: Vector,
@@ -51,20 +51,20 @@ export function cancels(
   return false;
 }
 
-/** A row in one kind of number, and what each entry may be off by. */
+/** A row in one kind of number, with a bound on the error of each entry. */
 export interface TrackedRow<T> {
   readonly at: readonly number[];
   readonly of: readonly T[];
   readonly off: readonly number[];
 }
 
-/** Adds up one row at a time, in doubles, without account. */
+/** Adds up one row at a time, in doubles, without error bounds. */
 export class Sum {
   private readonly value: Float64Array;
   private readonly met: Uint8Array;
   private readonly columns: number[] = [];
 
-  /** @param width columns from 0 to this one, not included */
+  /** @param width number of columns */
   constructor(width: number) {
     this.value = new Float64Array(width);
     this.met = new Uint8Array(width);
@@ -84,7 +84,7 @@ export class Sum {
     for (let p = 0; p < at.length; p++) this.put(at[p], factor * of[p]);
   }
 
-  /** Gives the row and begins anew. */
+  /** Gives the row and starts a new one. */
   take(): Vector {
     const { columns, value, met } = this;
     if (columns.length === 0) return none;
@@ -104,7 +104,7 @@ export class Sum {
   }
 }
 
-/** Adds up one row at a time and keeps account. */
+/** Adds up one row at a time, with error bounds. */
 export class TrackedSum<T> {
   protected readonly value: T[];
   protected readonly off: number[];
@@ -121,7 +121,7 @@ export class TrackedSum<T> {
     this.met = new Uint8Array(width);
   }
 
-  /** Adds a number in one column, and what it may be off by. */
+  /** Adds a number in one column, with its error bound. */
   put(column: number, value: T, off: number): void {
     const { numbers } = this;
     if (this.met[column] === 0) {
@@ -155,7 +155,7 @@ export class TrackedSum<T> {
     }
   }
 
-  /** Gives the row and begins anew. What came to zero stays where it may be off. */
+  /** Gives the row and starts a new one. A column that sums to zero stays if it may be in error. */
   take(): TrackedRow<T> {
     const { columns, value, off, met, numbers } = this;
     if (columns.length === 0) return this.empty;
@@ -174,7 +174,7 @@ export class TrackedSum<T> {
   }
 }
 
-/** The same for doubles, written out: nearly all rows are made by this. */
+/** The same for doubles, written out, since it makes nearly all rows. */
 class DoubleSum extends TrackedSum<number> {
   override put(column: number, value: number, off: number): void {
     const { met, value: values, off: offs } = this;
@@ -189,7 +189,7 @@ class DoubleSum extends TrackedSum<number> {
     const sum = before + value;
     const part = sum - before;
     values[column] = sum;
-    // What is left of an exact sum (see numbers.ts) tells whether anything was rounded.
+    // The remainder of an exact sum (see arithmetic.ts) tells whether anything was rounded.
     offs[column] += before - (sum - part) + (value - part) === 0 ? off : off + half * Math.abs(sum);
   }
 
@@ -208,13 +208,13 @@ class DoubleSum extends TrackedSum<number> {
 
 const half = Number.EPSILON / 2;
 
-/** An account in one kind of number. */
+/** A tracked sum in one kind of number. */
 export function trackedSum<T>(numbers: Arithmetic<T>, width: number): TrackedSum<T> {
   const quick: unknown = numbers === (doubles as unknown) ? new DoubleSum(doubles, width) : undefined;
   return (quick as TrackedSum<T> | undefined) ?? new TrackedSum(numbers, width);
 }
 
-/** Rows are short as a rule, and then insertion is quicker than the general way. */
+/** Sorts a list that is usually short, where insertion is faster than the built-in sort. */
 function sort(list: number[]): void {
   if (list.length > 24) {
     list.sort((a, b) => a - b);
