@@ -1,4 +1,4 @@
-// A design made ready to march: its circuit and equations, schedules of the switches that a signal or the clock commands, and
+// Makes a design ready to march: its circuit and equations, the schedules of switches commanded by a signal or the clock, and
 // the clock whose ticks fit all of them.
 import type { Fraction } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
@@ -13,7 +13,7 @@ import { March, type MarchOptions } from "../stepping/march.js";
 import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
 
-/** What an assembly is, whatever its end. */
+/** The parts of an assembly that do not depend on its end. */
 interface Circuit {
   readonly system: System;
   /** Waves by source index. */
@@ -25,7 +25,7 @@ interface Circuit {
 /** A circuit ready to march. */
 export class Assembly {
   readonly system: System;
-  /** How each combination moves, for the march and for whoever looks inside its leaps. */
+  /** The courses of the combinations, for the march and for whoever looks inside its leaps. */
   readonly courses: Courses;
 
   private constructor(
@@ -42,7 +42,7 @@ export class Assembly {
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
    * @param algebra how matrices are kept; absent: by the size of the circuit
-   * @param like a design of the same parts, whose equations serve wherever they are the same
+   * @param like a design with the same parts, whose equations are reused wherever they are the same
    */
   static of(
     design: Design,
@@ -64,8 +64,8 @@ export class Assembly {
   }
 
   /**
-   * The same circuit to another end, in the same ticks, so that the equations and matrices made for the one serve the other;
-   * undefined where the end falls on no tick.
+   * The same circuit with another end and the same ticks, so that equations and matrices made for one serve the other;
+   * undefined where the end is not on a tick.
    */
   ending(until: Fraction): Assembly | undefined {
     const clock = this.clock.ending(until);

@@ -1,5 +1,5 @@
-// A design as devices: what each part is to the equations, the waves that its sources follow, and which switches a signal or
-// the clock commands. Parts keep their order; sources that follow a wave are numbered from 1 in that order.
+// A design as devices: what each part is in the equations, the waves that its sources follow, and the switches that a signal
+// or the clock commands. Parts keep their order; sources that follow a wave are numbered from 1 in that order.
 import { type Fraction, one, ratio, toNumber, zero } from "../base/fraction.js";
 import { type Design, holdsAlone } from "../design/design.js";
 import { deviceOf } from "../design/devicetrial.js";
@@ -9,7 +9,7 @@ import { tightest } from "../parts/coupling.js";
 import { decidable } from "../signals/packeddecisions.js";
 import { constant, pulse, type Wave } from "../signals/wave.js";
 
-/** When a switch is commanded closed: a wave against two levels. */
+/** The command of a switch to close: a wave compared with two levels. */
 export interface SwitchCommand {
   readonly part: number;
   readonly wave: Wave;
@@ -20,7 +20,7 @@ export interface SwitchCommand {
 
 /** The parts of a design, ready for the equations. */
 interface Circuit {
-  /** Places, ground and those inside parts included, and those that the design names. */
+  /** Number of all places, including ground and those inside parts, and of those named by the design. */
   readonly places: { readonly all: number; readonly named: number };
   readonly members: readonly Member[];
   /** Waves by source index. */
@@ -67,7 +67,7 @@ function commandOf(
 ): SwitchCommand | undefined {
   if (!control) return undefined;
   if (control.type === "times") {
-    // Before time zero and after the end nothing is seen: a window that is open to a side ends beyond it.
+    // Nothing is seen before time zero or after the end, so a window that is open on one side extends beyond it.
     const from = control.from.gt(zero) ? control.from : until.neg();
     const to = control.to ?? until.mul(3);
     if (!to.gt(from)) return undefined;
@@ -78,6 +78,6 @@ function commandOf(
   if (!wave) return undefined;
   const inverted = control.side === "below";
   const [close, open] = inverted ? [control.open, control.close] : [control.close, control.open];
-  // A carrier that swings through a level crosses it at irrational instants: the march finds those.
+  // A carrier that swings through a level crosses it at irrational instants, which the march must find.
   return decidable(wave, close, open) ? { part, wave, close, open, inverted } : undefined;
 }

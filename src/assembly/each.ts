@@ -1,4 +1,4 @@
-// What a check counts by: `camera` is a signal or a place, `camera.fields` what a signal begins again and again.
+// The periods that a check counts by: `camera` is a signal or a place, `camera.fields` a beat of that signal.
 
 import { exactly, type Given, refuseOption } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
@@ -8,7 +8,7 @@ import { countable, type Design, type PartSpec } from "../design/design.js";
 import { periodStarts } from "../signals/periodstarts.js";
 import { ShapeError } from "../signals/wave.js";
 
-/** A signal and, where the name has one, the beat of it. */
+/** A signal and, if the name has one, its beat. */
 interface CountedSignal {
   readonly signal: PartSpec;
   readonly beat?: string;
@@ -32,7 +32,7 @@ export function beatOf(design: Design, name: string): CountedSignal | undefined 
   return undefined;
 }
 
-/** Every name that counts: signals, and what they begin again and again. */
+/** Every name that can be counted by: signals and their beats. */
 function countedNames(design: Design): string[] {
   return design.parts.filter(countable).flatMap(({ name, wave: { shape } }) => {
     const beats = shape.kind === "packed" ? [...(shape.periodStarts?.keys() ?? [])] : [];
@@ -41,7 +41,7 @@ function countedNames(design: Design): string[] {
 }
 
 /**
- * The instants at which periods of a signal begin, without a run: its rises through half of its swing; of video 0H of every
+ * The instants at which periods of a signal begin, without a run: its rises through half of its swing; for video, 0H of every
  * line, and by name its `lines`, `fields`, `frames` and `pulses`.
  *
  * @category Designs
@@ -52,8 +52,8 @@ function countedNames(design: Design): string[] {
  * engineering(starts[1] - starts[0], "s"); // "64 µs"
  * ```
  * @param until the last instant that counts: text with a unit, or a number in seconds
- * @returns seconds, rising; each the double nearest to the exact instant
- * @throws DesignError `bad-option` for a name that is no signal's, or more than 20 million periods
+ * @returns seconds, ascending; each the double nearest to the exact instant
+ * @throws DesignError `bad-option` for a name that is not a signal's, or for more than 20 million periods
  */
 export function instants(design: Design, name: string, until: Given): Float64Array {
   handed("design", design);

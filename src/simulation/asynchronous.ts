@@ -1,17 +1,17 @@
-// A run that leaves time to others: it goes on in short slices, and between them a timer lets everything else have its turn,
-// so that a page stays alive and a signal is heard. Slices change where the run rests, and nothing of what it computes.
+// A run that lets others work: it goes on in short slices, and between them a timer gives everything else a turn, so that a
+// page stays alive and a signal is heard. Slices change where the run yields, and nothing that it computes.
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
 import type { Run } from "../reading/result.js";
 import type { SimulateOptions } from "./options.js";
 import { marching } from "./simulate.js";
 
-/** How long a slice lasts, ms: a signal is to be heard within 50. */
+/** Length of a slice, ms: a signal must be heard within 50. */
 const slice = 12;
 
 /**
- * Simulates a design as `simulate` does, to the same bits, and lets others have their turn on the way. An abort of `signal` ends
- * it within some 50 ms; as with every run that ends early, what was computed is kept, with `status` "stopped" and `code`
+ * Simulates a design as `simulate` does, to the same bits, and lets other work run in between. An abort of `signal` ends it
+ * within about 50 ms; as with every run that ends early, what was computed is kept, with `status` "stopped" and `code`
  * "cancelled".
  *
  * @category Runs

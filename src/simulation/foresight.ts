@@ -1,5 +1,5 @@
-// What a run would take, as far as that can be told before it: corners of signals, each of which ends a step or a leap, and the
-// periods that checks count by. What is plainly beyond a limit is refused before any of it is done.
+// The cost of a run, as far as it can be told beforehand: corners of signals, each of which ends a step or a leap, and the
+// periods that checks count by. What is plainly beyond a limit is refused before any work is done.
 
 import { beatOf } from "../assembly/each.js";
 import { refuseOption } from "../base/asked.js";
@@ -10,16 +10,16 @@ import { sampleBytes } from "../reading/samples.js";
 import type { Wave } from "../signals/wave.js";
 import type { Plan } from "./options.js";
 
-/** A run, and its limits that can be foreseen. */
+/** A run, and those of its limits that can be checked beforehand. */
 interface Limited extends Pick<Plan, "design" | "until" | "untilAsked"> {
-  /** Absent where what turns is not all marched. */
+  /** Absent where not every corner is marched. */
   readonly steps: number | undefined;
   readonly periods: number;
 }
 
 /**
- * Refuses a run that cannot come to its end.
- * @param leaping sines are straight in themselves, and their turns end no leap
+ * Refuses a run that cannot reach its end.
+ * @param leaping whether it leaps: sines are then straight, and their turns end no leap
  * @throws DesignError `bad-option`
  */
 export function refuseBeyondLimits(
@@ -63,7 +63,7 @@ export function refuseBeyondBytes(system: System, bytes: number): void {
 }
 
 /**
- * Refuses a run of which more samples are sure to be kept than there is room for: one at each step that is asked for, and one at
+ * Refuses a run that is sure to keep more samples than there is room for: one at each step of a fixed size, and one at
  * each corner of a signal where every period is computed.
  * @param states of the circuit
  * @throws DesignError `bad-option`
@@ -77,7 +77,7 @@ export function refuseBeyondRoom(
   const corners = design.parts.map(({ wave }) =>
     wave && !(repeats && leaping) ? toNumber(lasting(wave, kept).mul(rateOf(wave, leaping))) : 0,
   );
-  // The run ends with its steps, so that no more is kept than these leave.
+  // The run ends with its steps, so it keeps no more samples than these.
   const samples = Math.min(steps, largestOf(corners, step ? toNumber(kept.div(step)) : 0));
   const room = samples * sampleBytes(states);
   if (room > bytes)

@@ -1,23 +1,23 @@
-// Newton's step towards a state that a period leads back to itself: (I − J) step = change, with J the derivatives of the
-// period's end by its start. A direction in which I − J has no inverse to speak of is one in which the circuit keeps what it
-// is given, or gains without end; there the circuit's own change is taken instead of a step.
+// Newton's step towards a state that one period leads back to itself: (I − J) step = change, with J the derivatives of the
+// period's end by its start. In a direction in which I − J has no usable inverse the circuit keeps what it is given, or
+// gains without end; there the circuit's own change is taken as the step.
 import { Matrix, SingularValueDecomposition } from "ml-matrix";
 
-/** A singular value of (I − J) below this has no inverse to speak of. */
+/** A singular value of (I − J) below this has no usable inverse. */
 const singular = 1e-10;
 
 /** A step, and the state that stands out where there is no inverse. */
 export interface NewtonStep {
   readonly step: readonly number[];
   readonly astray?: number;
-  /** Nothing changes in that direction: every start would do. */
+  /** Whether nothing changes in that direction, so that every start would do. */
   readonly many: boolean;
 }
 
 /**
  * @param J ∂end/∂begin, row by row
  * @param change end − begin
- * @param sizes what each state is measured by, so that volts and amperes compare
+ * @param sizes the scale of each state, so that volts and amperes compare
  */
 export function correction(J: Matrix, change: Float64Array, sizes: Float64Array): NewtonStep {
   const n = change.length;
@@ -33,7 +33,7 @@ export function correction(J: Matrix, change: Float64Array, sizes: Float64Array)
   for (let k = 0; k < n; k++) {
     let along = 0;
     for (let i = 0; i < n; i++) along += U.get(i, k) * right[i];
-    // Along a direction without inverse the circuit goes on as it does; the sign of U against V says nothing there.
+    // In a direction without inverse the circuit goes on as it does; the sign of U relative to V means nothing there.
     let own = 0;
     for (let i = 0; i < n; i++) own += V.get(i, k) * right[i];
     const by = diagonal[k] < singular ? own : along / diagonal[k];

@@ -1,5 +1,5 @@
-// What a caller may ask of a run, and what it comes to: quantities made exact, limits checked before any memory is
-// taken, everything that makes no sense refused as a diagnostic.
+// The options of a run, turned into a plan: quantities are made exact, limits are checked before any memory is taken, and
+// whatever makes no sense is refused with a diagnostic.
 
 import { asked, exactly, type Given, oneOf, refuseOption, type Sorts } from "../base/asked.js";
 import { dimension } from "../base/dimension.js";
@@ -11,12 +11,12 @@ import { defaultLength, runLengths, runLengthsText } from "../design/length.js";
 import type { Streaming } from "./stream.js";
 import type { Progress } from "./supervision.js";
 
-/** Steps, leaps and corners of signals of a run that says nothing of them. */
+/** Default limit on steps, leaps and corners of signals. */
 export const mostSteps = 5e7;
 
 /**
- * How much a run may take. One that is given is a budget: the run stops there and keeps what it has. What is plainly beyond
- * one that is not given is refused before the run.
+ * Limits of a run. A limit that is given is a budget: the run stops there and keeps what it has. A run that is plainly beyond
+ * a default limit is refused before it starts.
  */
 export interface Limits {
   /** The most steps, leaps and corners of signals; 5e7 unless given. */
@@ -29,7 +29,7 @@ export interface Limits {
   readonly periods?: number;
 }
 
-/** How to simulate. All of it may be left out. */
+/** How to simulate. Every option may be left out. */
 export interface SimulateOptions {
   /** End of the run. Default: `run for` in the design, else long enough for its signals and checks. */
   readonly until?: Given;
@@ -37,52 +37,52 @@ export interface SimulateOptions {
   readonly case?: string;
   /**
    * `steady`: the circuit's steady state for the signals at time zero; `rest`: everything discharged; `settled`:
-   * the state that one common period of the signals leads back to. Default: as the design says, else `steady`.
+   * the state that one common period of the signals leads back to itself. Default: as the design says, else `steady`.
    */
   readonly start?: "steady" | "rest" | "settled";
   /** A fixed step; default: steps chosen by the local error. Edges and events are met all the same. */
   readonly step?: Given;
   /**
-   * `leaps` (default): from one corner or event to the next in one go, exact but for rounding. The others step: by one
-   * method throughout, or `mixed`, trapezoids with two TR-BDF2 steps after each jump, which is the default with a fixed
-   * step and in a circuit of some tens of capacitors and inductors or more.
+   * `leaps` (default): from one corner or event to the next at once, exact but for rounding. The others step: by one method
+   * throughout, or `mixed`, trapezoids with two TR-BDF2 steps after each jump, which is the default with a fixed step and in
+   * circuits from some tens of capacitors and inductors on.
    */
   readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
   /**
-   * Local error allowed where it steps, as a share of the swing; default 3e-5. What lasts is held to a thousandth of it. Leaps
-   * are exact; of these a value below 4e-7 says how true a trace is between its samples.
+   * Local error allowed in a step, as a share of the swing; default 3e-5. Lasting errors are held to a thousandth of it. Leaps
+   * are exact; for them a value below 4e-7 sets how accurate a trace is between its samples.
    */
   readonly tolerance?: number;
   /** How matrices are kept; default: `sparse` from some tens of capacitors and inductors on, else `dense`. */
   readonly algebra?: "dense" | "sparse";
   /**
-   * False: every period is computed. Default: where leaps come back to a state bit for bit, one period of all signals or
-   * up to 512 of them later, what follows is known until a signal starts, stops or changes, and is recorded as so many
-   * repeats: the same run to the last bit, in less time and memory.
+   * False: every period is computed. Default: where leaps return to a state bit for bit, after one period of all signals or
+   * up to 512 of them, what follows is known until a signal starts, stops or changes, and is recorded as so many repeats: the
+   * same run to the last bit, in less time and memory.
    */
   readonly repeats?: boolean;
   /** The stretch to record; default: all of it. */
   readonly record?: { readonly from?: Given; readonly to?: Given };
-  /** How much it may take. */
+  /** Limits on what it may take. */
   readonly limits?: Limits;
   /** Stops the run when aborted, e.g. from `progress`; what was computed is kept. */
   readonly signal?: { readonly aborted: boolean };
-  /** Told how far the run is, at most ten times a second. */
+  /** Told how far the run has got, at most ten times a second. */
   readonly progress?: (progress: Progress) => void;
-  /** Hands the samples on in blocks instead of keeping them: memory stays flat, the run has no traces. */
+  /** Hands the samples on in blocks instead of keeping them: memory stays flat, and the run has no traces. */
   readonly stream?: Streaming;
 }
 
-/** Options as they are meant: exact, checked, with their defaults. */
+/** Checked and exact options, with their defaults. */
 export interface Plan {
   /** The design under the case asked for. */
   readonly design: Design;
   readonly until: Fraction;
-  /** The length is asked for, and not the text's own. */
+  /** Whether the length was asked for as an option. */
   readonly untilAsked: boolean;
   readonly start: "steady" | "rest" | "settled";
   readonly step?: Fraction;
-  /** As asked for; absent: by what the run is. */
+  /** As asked for; absent: chosen by the run. */
   readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
   readonly repeats: boolean;
   readonly tolerance: number;
@@ -114,7 +114,7 @@ const sorts: Sorts<Required<SimulateOptions>> = {
   stream: "object",
 };
 
-/** What stands inside other options. */
+/** Checks the options inside other options. */
 function askedInside({ record, limits, stream }: SimulateOptions): void {
   if (record) asked(record, { from: "any", to: "any" }, "record.");
   if (limits)
@@ -173,7 +173,7 @@ function positive(t: Fraction): boolean {
   return t.s > 0n && t.n > 0n;
 }
 
-/** The design under a case; as it stands without a name. @throws DesignError `bad-option` */
+/** The design under a case; without a name, as drawn. @throws DesignError `bad-option` */
 export function caseNamed(design: Design, name: string | undefined): Design {
   if (name === undefined || name === design.caseName) return design;
   const found = design.cases.find((c) => c.caseName === name);

@@ -1,5 +1,5 @@
-// The common period of what drives a circuit: of the signals that move anything that remembers. A signal with nothing
-// behind it but resistors settles nothing and unsettles nothing, and must not stretch the period of the others.
+// The common period of the signals that drive a circuit: of those that move anything with a memory. A signal that reaches
+// only resistors does not affect settling, and must not stretch the period of the others.
 
 import { commonDivisor, type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
@@ -9,13 +9,13 @@ import type { System } from "../equations/system.js";
 import type { Device } from "../parts/contract.js";
 import type { Wave } from "../signals/wave.js";
 
-/** The most times the shortest period may go into the common one. */
+/** The most times that the shortest period may go into the common one. */
 const mostInside = 1e6;
-/** Where no signal repeats, what rests comes back after any time: after this one (s). */
+/** Where no signal repeats, a state at rest comes back after any time; this one is used, s. */
 const any = ratio(1, 1000);
 
 /**
- * The shortest time into which every signal's period that matters goes a whole number of times, or why there is none.
+ * The shortest time that is a whole number of periods of every relevant signal, or why there is none.
  * @param system the circuit of the design
  */
 export function commonPeriod(design: Design, system: System): Fraction | string {
@@ -23,7 +23,7 @@ export function commonPeriod(design: Design, system: System): Fraction | string 
   const devices = system.members.map(({ device }) => device);
   const live = driving(design, devices, new Set(system.states.map(({ part }) => part)));
   const which = all.filter((p) => live.has(p));
-  // Where none matters any period will do; the shortest is soonest marched.
+  // Where none is relevant any period will do, and the shortest is marched soonest.
   if (which.length === 0) {
     const periods = all.flatMap((p) => periodOf(p.wave!) ?? []);
     const shortest = periods.reduce<Fraction | undefined>((a, b) => (a?.lte(b) ? a : b), undefined);
@@ -49,13 +49,13 @@ function periodOf({ shape }: Wave): Fraction | undefined {
 }
 
 /**
- * The signals that something with a memory can feel.
+ * The signals that affect something with a memory.
  * @param devices by part
  * @param states parts that have a state
  */
 function driving(design: Design, devices: readonly Device[], states: ReadonlySet<number>): Set<PartSpec> {
   const { parts, places } = design;
-  // What an ideal source holds against ground passes nothing on from one side of it to the other.
+  // A place that an ideal source holds against ground passes nothing on from one side to the other.
   const stiff = new Set<number>([0]);
   for (const p of parts) if (holdsAlone(p)) stiff.add(p.tail);
   const sets = new DisjointSets(places.length + parts.length);
@@ -78,7 +78,7 @@ function driving(design: Design, devices: readonly Device[], states: ReadonlySet
   return new Set(
     parts.filter((p, own) => {
       if (!p.wave) return false;
-      // A signal is felt by whatever touches its place, and by all that hangs together with that.
+      // A signal affects whatever touches its place, and everything connected to that.
       const feels = (i: number) => i === own || (stiff.has(p.tail) && touched[i].includes(p.tail));
       return touched.some((_, i) => feels(i) && remembers.has(sets.find(places.length + i)));
     }),

@@ -1,6 +1,6 @@
-// Capacitors that start `settled`: at the voltage that the circuit gives them where every signal stands at its mean. A linear
-// circuit is on the mean in the state that its mean sources hold it in, so that is where a coupling rests that
-// smooths all there is; finding it costs one steady start.
+// Capacitors that start `settled`: at the voltage that the circuit gives them when every signal is at its mean. The average
+// state of a linear circuit is the state in which its mean sources hold it, so a coupling capacitor that smooths everything
+// rests there; finding it costs one steady start.
 
 import { Assembly } from "../assembly/assemble.js";
 import { dimension } from "../base/dimension.js";
@@ -15,9 +15,9 @@ import type { Plan } from "./options.js";
 /** A design whose `settled` capacitors have a voltage to start from. */
 interface Precharged {
   readonly design: Design;
-  /** Where they have none, why; the steady start then gives them theirs. */
+  /** Why they have none, if so; the steady start then sets theirs. */
   readonly warnings: readonly string[];
-  /** The circuit on its mean signals, of the same parts. */
+  /** The same circuit on its mean signals. */
   readonly mean?: Assembly;
 }
 
@@ -32,12 +32,12 @@ export function* precharged(plan: Plan): Sliced<Precharged> {
   return { design: { ...design, parts }, warnings: volts ? [] : [warning], mean: assembly };
 }
 
-/** True for a part that starts where it settles. */
+/** Whether a part starts where it settles. */
 function settles(part: PartSpec): boolean {
   return !part.fault && (part.kind.settles?.(part) ?? false);
 }
 
-/** The states, by part, of a steady start on the means of all signals; or why there is none. */
+/** The states, by part, of a steady start on the means of all signals; or why there are none. */
 function* steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
   const parts = design.parts.map((p) => averaged(settles(p) ? started(p) : p));
   const assembly = Assembly.of({ ...design, parts }, until, [], algebra);
@@ -56,13 +56,13 @@ function* steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
   return { volts, reason, assembly };
 }
 
-/** The part with its wave, if it has one that repeats, at rest on its mean. */
+/** The part with a repeating wave replaced by its mean. */
 function averaged(part: PartSpec): PartSpec {
   const level = part.wave && meanLevel(part.wave);
   return level ? { ...part, wave: constant(level) } : part;
 }
 
-/** The part with a voltage to start from, or with none. */
+/** The part with an initial voltage, or without one. */
 function started(part: PartSpec, volts?: number): PartSpec {
   const amounts = new Map(part.amounts);
   amounts.delete("starts");

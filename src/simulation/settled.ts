@@ -1,9 +1,9 @@
 // The settled start: the state that one common period of all signals leads back to itself, with the modes and the times
-// that were running. Found by shooting (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess,
-// carry the derivatives of its end by its start along, and correct the guess by Newton's step. Where only sources switch,
+// that are running. Found by shooting (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess,
+// carry along the derivatives of its end by its start, and correct the guess by Newton's step. Where only sources switch,
 // the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
-// saltation matrices. Where a step of Newton leads astray, the circuit itself goes on for some periods from the best
-// guess, each time for longer, and Newton is asked again from there.
+// saltation matrices. Where a Newton step leads astray, the circuit itself goes on for some periods from where it was, for
+// longer each time, and Newton is tried again from there.
 
 import { Assembly } from "../assembly/assemble.js";
 import { type Fraction, one } from "../base/fraction.js";
@@ -24,9 +24,9 @@ type Settled =
   | {
       readonly ok: true;
       readonly begin: Begin;
-      /** The shot it is taken from. */
+      /** The shot that it is taken from. */
       readonly from: Shot;
-      /** Periods marched. */
+      /** Number of periods marched. */
       readonly shots: number;
       /** Largest change of a state over the period, as a share of its swing. */
       readonly residual: number;
@@ -35,28 +35,28 @@ type Settled =
 
 /** The most periods marched. */
 const mostShots = 160;
-/** The longest that the circuit goes on by itself between two steps of Newton, in periods. */
+/** The most periods that the circuit goes on by itself between two chains of Newton steps. */
 const longestGo = 16;
-/** A change over the period smaller than this share of the swing is none. */
+/** A change over the period below this share of the swing counts as none. */
 const near = 1e-12;
-/** A change that Newton's steps cannot lessen any more is accepted up to this share. */
+/** A change that Newton steps cannot reduce further is accepted up to this share. */
 const accepted = 1e-9;
-/** From so many periods on a run is worth a start that comes back to the last bit: what repeats is not marched again. */
+/** Number of periods from which a run is worth a start that returns to the last bit, since repeats are not marched again. */
 const worthFinest = 16;
-/** What changes by less than this share of its swing is as near as doubles come. */
+/** A change below this share of the swing is as near as doubles get. */
 const lastBits = 2 ** -51;
-/** What is less than this share of a value changes none of its bits. */
+/** An amount below this share of a value changes none of its bits. */
 const lastBit = 2 ** -54;
-/** The most periods marched for that. */
+/** The most turns of the search for a start to the last bit. */
 const mostFinest = 8;
-/** Shots in a row that say of a state that it gains, or keeps whatever it is given, before that is believed. */
+/** Shots in a row that must say of a state that it gains, or keeps whatever it is given, before that is believed. */
 const mostAstray = 6;
 
 /**
  * Finds the settled start of a design.
- * @param march how to march; its start is not looked at, its limit on steps holds for all periods together
+ * @param march how to march; its start is ignored, its limit on steps holds for all periods together
  * @param step a fixed step in seconds
- * @param run the assembly of the run that is to begin so
+ * @param run the assembly of the run to be started
  */
 export function* settledStart(
   design: Design,
@@ -71,7 +71,7 @@ export function* settledStart(
     : design;
   const period = commonPeriod(periodic, run.system);
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
-  // Where nothing is gated a period of the run's own circuit is marched, with the matrices that the run will need.
+  // Where nothing is gated, march a period of the run's own circuit, which makes matrices that the run will need.
   const own = gated || step ? undefined : run.ending(period);
   const assembly = own ?? Assembly.of(periodic, period, step ? [step] : [], algebra);
   const found = yield* new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
@@ -81,7 +81,7 @@ export function* settledStart(
   return longer ? yield* finest({ assembly: longer, march }, found) : found;
 }
 
-/** Whether a period leaves nothing of what the start may be off by: the run then repeats from its first beat on. */
+/** Whether a period leaves no trace of an error of the start: the run then repeats from its first beat on. */
 function forgetful(from: Shot, assembly: Assembly): boolean {
   const { sizes } = drift(from, assembly);
   const { tangent } = from;
@@ -93,9 +93,9 @@ function forgetful(from: Shot, assembly: Assembly): boolean {
 }
 
 /**
- * The start from which the first periods of the run lead back to themselves to the last bit, where there is one near by; else
- * the best that there is. Marched as the run will march; Newton's step goes on from what two beats in a row leave. About the
- * answer lies a stretch in which rounding leaves a slow state where it is, so a step that leads no nearer has gone too far.
+ * The start from which the first periods of the run return to the last bit, if there is one nearby; else the best found.
+ * Marched as the run will be; Newton's step uses the change between two beats in a row. Around the solution rounding leaves
+ * a slow state wherever it is, so a step that leads no nearer has gone too far.
  */
 function* finest(shooting: Shooting, found: Settled & { readonly ok: true }): Sliced<Settled> {
   const { from } = found;
@@ -116,12 +116,12 @@ function* finest(shooting: Shooting, found: Settled & { readonly ok: true }): Sl
   return best && best.residual < accepted ? { ...found, ...best } : found;
 }
 
-/** Whether nothing that a period begins with shows in a state at its end. */
+/** Whether a state at the end of a period does not depend on the start of the period at all. */
 function still({ tangent }: Shot, state: number): boolean {
   return tangent.getRow(state).every((by) => by === 0);
 }
 
-/** Newton's step must leave no more than this share of the energy of the change, and may leave up to the other some times. */
+/** A Newton step should leave less than the first share of the change's energy, and may leave up to the second a few times. */
 const strict = 1 / 4;
 const lenient = 0.8;
 const mostLenient = 3;
@@ -130,27 +130,27 @@ const mostLenient = 3;
 class Search {
   private shots = 0;
   private steps = 0;
-  /** The shot that changed least, and what it changed. */
+  /** The shot that changed least, and its change. */
   private best: { readonly shot: Shot; readonly residual: number } | undefined;
-  /** Shots in a row, from the first, in which one state was astray. */
+  /** Shots so far if a free state was astray in every one of them; else −1. */
   private astray = 0;
 
   constructor(private readonly shooting: Shooting) {}
 
   *run(): Sliced<Settled> {
-    // A circuit that never rests, a relaxation above all, has no steady state to begin from.
+    // A circuit that never rests, above all a relaxation oscillator, has no steady state to begin from.
     let trail = yield* this.shoot("steady");
     if (trail.ending.status === "stopped" && trail.ending.reached === 0) trail = yield* this.shoot("rest");
     for (let go = 1; ; go = Math.min(2 * go, longestGo)) {
       const ended = yield* this.chain(trail);
       if (ended) return ended;
-      // Newton's guesses were of no use: the circuit itself goes on, from where it was.
+      // Newton's guesses were no use: the circuit itself goes on from where it was.
       for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++)
         trail = yield* this.shoot(trail.end);
     }
   }
 
-  /** Steps of Newton from a shot on, while they lead nearer; what they come to, if to anything. */
+  /** Newton steps from a shot on, as long as they lead nearer; gives their result, if any. */
   private *chain(from: Shot): Sliced<Settled | undefined> {
     const { assembly } = this.shooting;
     if (from.ending.status === "stopped") return this.stopped(from.ending);
@@ -160,14 +160,14 @@ class Search {
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;
-      // What a period has brought to rest, whatever it began with, rests: a speck of current would find a diode.
+      // A state that a period brings to rest from any start stays at rest: the least current would find a diode.
       const x = guess.end.x.map((end, i) =>
         end === 0 && still(guess, i) ? 0 : guess.begin.x[i] + newton.step[i],
       );
       const next = yield* this.shoot({ ...guess.end, x });
       const { status, code } = next.ending;
       if (["steps", "time", "cancelled"].includes(code)) return this.stopped(next.ending);
-      // A guess may be no state that the circuit can be in, or lie where other modes hold.
+      // A guess may be a state that the circuit cannot be in, or one in which other modes hold.
       if (status === "stopped") return undefined;
       const { joules } = drift(next, assembly);
       if (joules > lenient * change.joules && joules > 0) return undefined;
@@ -177,7 +177,7 @@ class Search {
     return undefined;
   }
 
-  /** What the search comes to at a shot, if to anything. */
+  /** The result of the search at a shot, if any. */
   private ended(guess: Shot, { residual, alike, by }: Drift, newton: NewtonStep): Settled | undefined {
     const free = newton.astray !== undefined && this.free(newton.astray);
     this.astray = free && this.astray >= 0 ? this.astray + 1 : -1;
@@ -185,7 +185,7 @@ class Search {
       return this.unsettled(newton, guess, by);
     if (alike && residual <= near) return this.found(guess, residual);
     const better = alike && !(this.best && this.best.residual <= residual);
-    // Where rounding is all that is left, the best is as good as it gets.
+    // Where only rounding is left, the best is as good as it gets.
     if (this.best && this.best.residual <= accepted && !better)
       return this.found(this.best.shot, this.best.residual);
     if (better) this.best = { shot: guess, residual };
@@ -203,8 +203,8 @@ class Search {
 
   private found(from: Shot, residual: number): Settled {
     const { begin, end, swing } = from;
-    // What is quick comes to rest on what is slow within the period, nearer than Newton's step has put it there: a small current
-    // between two quick places is all that they are off by.
+    // Fast states settle to slow ones within the period, closer than Newton's step has put them; the difference would be a small
+    // current between two fast places.
     const off = begin.x.some((v, i) => Math.abs(end.x[i] - v) > lastBits * swing[i]);
     return { ok: true, begin: off ? { ...begin, x: end.x } : begin, from, shots: this.shots, residual };
   }
@@ -214,7 +214,7 @@ class Search {
     return { ok: false, code, reason: `${reason}, ${where}` };
   }
 
-  /** The best there is where no more periods are marched. */
+  /** The result where no more periods are marched: the best shot, if good enough. */
   private given(alike: boolean, residual: number): Settled {
     const { best, shots } = this;
     if (best && best.residual <= accepted) return this.found(best.shot, best.residual);
@@ -227,7 +227,7 @@ class Search {
     return { ok: false, code, reason: `no periodic state was found in ${shots} periods: ${what}` };
   }
 
-  /** True for a state that was not given a value to start from. */
+  /** Whether a state has no initial value. */
   private free(state: number): boolean {
     return this.shooting.assembly.system.states[state].initial === undefined;
   }

@@ -1,4 +1,4 @@
-// One period marched from a guess: where it begins and ends, with modes and running times, and how the end depends on the
+// One period marched from a guess: its beginning and end, with modes and running times, and how the end depends on the
 // beginning.
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
@@ -8,7 +8,7 @@ import type { Ending, Side } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
 import { Tangent } from "../stepping/tangent.js";
 
-/** What is shot with. */
+/** The means of shooting. */
 export interface Shooting {
   /** The circuit, its clock ending with the period. */
   readonly assembly: Assembly;
@@ -50,8 +50,8 @@ export function* shot({ assembly, march, step }: Shooting, start: MarchOptions["
 }
 
 /**
- * What changes from the first beat of a run to the second, where it rests (repeats.ts); undefined where it does not come there
- * in the same modes.
+ * The change from the first beat of a run to the second, at both of which it rests (repeats.ts); undefined where these are not
+ * reached in the same modes.
  */
 export function* betweenBeats({ assembly, march }: Shooting, start: Begin): Sliced<Float64Array | undefined> {
   const beats: Begin[] = [];
@@ -71,29 +71,29 @@ export function* betweenBeats({ assembly, march }: Shooting, start: Begin): Slic
   return two.x.map((v, i) => v - one.x[i]);
 }
 
-/** A state counts in a balance from this share of what all energy in the circuit would make of it. */
+/** A state counts at least as this share of the size that all energy in the circuit would give it. */
 const floor = 1e-6;
-/** Times that run in two periods alike to this share. */
+/** Times running in two periods are alike up to this share. */
 const together = 1e-9;
 
-/** What a period changes. */
+/** The changes over a period. */
 export interface Drift {
   /** By state. */
   readonly by: Float64Array;
-  /** What each state is measured by: its swing, but no less than the circuit's energy makes rounding of. */
+  /** The scale of each state: its swing, or more where the circuit's energy makes that rounding. */
   readonly sizes: Float64Array;
   /** The largest change as a share of its size. */
   readonly residual: number;
   /** The energy of the change, which tells a better guess from a worse one, J. */
   readonly joules: number;
-  /** The modes and the times running are those of the beginning. */
+  /** Whether modes and running times are those of the beginning. */
   readonly alike: boolean;
 }
 
-/** What a period changes. */
+/** The changes over a period. */
 export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift {
   const by = end.x.map((v, i) => v - begin.x[i]);
-  // What follows sources alone returns as they do, and it is not even known how far it swings.
+  // States that follow sources alone return as these do, and their swing is not even known.
   for (const { state, row } of system.combination(begin.modes).equations.dependent)
     if (row.at.every((column) => column >= by.length)) by[state] = 0;
   let held = 0;

@@ -27,8 +27,8 @@ import { stopwatch, watch } from "./supervision.js";
 
 /**
  * Simulates a design. Synchronous and deterministic: same text, same options, same bits.
- * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`. While it goes on nothing else
- * does, so that only `progress` can abort a signal; `limits.seconds` bounds its time, and `simulateAsync` hears every signal.
+ * A run that cannot go on is not an error: it keeps what it has, with `status` and `reason`. While it runs, nothing else
+ * does, so `signal` can be aborted from `progress` only; `limits.seconds` bounds its time, and `simulateAsync` hears any signal.
  *
  * @category Runs
  * @example
@@ -46,7 +46,7 @@ export function simulate(design: Design, options: SimulateOptions = {}): Run {
 
 /**
  * The same in slices.
- * @param rest asked every few steps; true where it is to rest
+ * @param rest asked every few steps; true where it should yield
  */
 export function* marching(design: Design, options: SimulateOptions = {}, rest?: () => boolean): Sliced<Run> {
   const asked = plan(design, options);
@@ -60,11 +60,11 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");
   const exact = method === "leaps";
-  // What repeats is marched once, however often its signals turn; a limit that is given is a budget, and is met on the way.
+  // Repeats are marched once, however often signals turn; a limit that is given is a budget, and is enforced on the way.
   const onTheWay = (repeats && exact && clock.exact) || options.limits?.steps !== undefined;
   refuseBeyondLimits({ ...asked, steps: onTheWay ? undefined : steps }, exact);
   refuseBeyondBytes(system, bytes);
-  // A budget of time or room that is given ends the run, and with it what is kept.
+  // A budget of time or room that is given ends the run, and so limits what is kept.
   if (!options.stream && options.limits?.bytes === undefined && options.limits?.seconds === undefined)
     refuseBeyondRoom(asked, system.states.length, exact);
 
@@ -95,7 +95,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
       mostPeriods: asked.periods,
     });
 
-  // What it took to set up may have been all, and who has cancelled by now wants none of it.
+  // Setting up may have used up the budget, or the run may have been cancelled meanwhile.
   const over = watch(options, clock, since)(0, 0);
   if (over) return result(neverBegun(over, whyEnded(over)));
   const how = { method, tolerance, steps, rest };

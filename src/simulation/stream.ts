@@ -1,4 +1,4 @@
-// Streaming: instead of keeping the samples of a run, hand them on in blocks, so that memory stays flat however long
+// Streaming: hands the samples of a run on in blocks instead of keeping them, so that memory stays flat however long
 // the run is. A block holds the instants and the values of the traces asked for.
 
 import type { Assembly } from "../assembly/assemble.js";
@@ -8,17 +8,17 @@ import { type Loss, Recording } from "../reading/recording.js";
 import { type ProbeRow, Tabulation } from "../reading/tabulation.js";
 import type { Side, StepSink } from "../stepping/sink.js";
 
-/** A stretch of samples. Its arrays are used again for the next block: copy what you keep. */
+/** A stretch of samples. Its arrays are reused for the next block: copy what you keep. */
 export interface Block {
   /** Seconds, never decreasing; both sides of an instant at which something may jump. */
   readonly time: Float64Array;
-  /** What was lost where charge or flux was shared, since the block before. */
+  /** Energy lost where charge or flux was shared, since the block before. */
   readonly losses: readonly Loss[];
   /** Values by trace, in the order asked for, as long as `time`. */
   readonly values: readonly Float64Array[];
 }
 
-/** Who takes the blocks. */
+/** The recipient of the blocks. */
 export interface Streaming {
   /** Names of traces, as `Run.trace` takes them. */
   readonly traces: readonly string[];
@@ -28,18 +28,18 @@ export interface Streaming {
   readonly size?: number;
 }
 
-/** What is streamed of a run. */
+/** What to stream of a run. */
 interface StreamOptions extends Omit<Streaming, "traces"> {
   /** One for each trace. */
   readonly probes: readonly Probe[];
   /** First and last tick handed on. */
   readonly from: number;
   readonly to: number;
-  /** Samples are ends of leaps. */
+  /** Whether samples are ends of leaps. */
   readonly exact: boolean;
 }
 
-/** Gathers samples and hands them on when there are enough. */
+/** Collects samples and hands them on in blocks. */
 export class Stream implements StepSink {
   private readonly size: number;
   private readonly held: Recording;
@@ -55,7 +55,7 @@ export class Stream implements StepSink {
   ) {
     const { probes, exact, size = 8192 } = options;
     this.size = size;
-    // Some more, for the samples of one instant.
+    // A few more, for samples at the same instant.
     this.held = new Recording(assembly.system.states.length, { exact, size: size + 16 });
     this.table = new Tabulation(assembly, this.held, probes, (row) => this.add(row));
     this.time = new Float64Array(size);
@@ -74,13 +74,13 @@ export class Stream implements StepSink {
     this.losses.push({ time: this.assembly.clock.time(tick), energy: joules });
   }
 
-  /** Hands on what is left. */
+  /** Hands on the rest. */
   flush(): void {
     this.play(true);
     this.release();
   }
 
-  /** Plays what is held; its last sample begins what comes next, unless it is the `end`. */
+  /** Plays the samples held; the last one begins what comes next, unless this is the `end`. */
   private play(end: boolean): void {
     const { samples } = this.held;
     if (samples.count === 0) return;

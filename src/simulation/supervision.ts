@@ -1,9 +1,8 @@
-// Watching a run from outside: an abort signal, a budget of time, and progress at most ten times a second. The only
-// place that looks at a clock, and only where a budget or progress is asked for: a run never depends on it except in
-// where it is stopped.
+// Supervises a run from outside: an abort signal, a budget of time, and progress at most ten times a second. Reads a wall
+// clock only where a budget or progress is asked for; the clock affects nothing in a run but where it is stopped.
 import type { Clock } from "../stepping/clock.js";
 
-/** How far a run is. */
+/** How far a run has got. */
 export interface Progress {
   /** Instant reached, s. */
   readonly time: number;
@@ -19,7 +18,7 @@ interface Watching {
   readonly limits?: { readonly seconds?: number };
 }
 
-/** The clock on the wall as it stands, ms, where a budget of time needs it: setting up counts as well. */
+/** The wall clock now, ms, where a budget of time needs it, since setting up counts as well; else undefined. */
 export function stopwatch({ limits }: Watching): number | undefined {
   return limits?.seconds === undefined ? undefined : performance.now();
 }
@@ -28,9 +27,9 @@ export function stopwatch({ limits }: Watching): number | undefined {
 const between = 100;
 
 /**
- * Gives what the march asks now and then: why to stop, or nothing.
- * @param since when the work began, as `stopwatch` has it
- * @param progress told how far the run is
+ * Gives the function that the march calls now and then: why to stop, or undefined.
+ * @param since when the work began, from `stopwatch`
+ * @param progress told how far the run has got
  */
 export function watch(
   { signal, limits }: Watching,
