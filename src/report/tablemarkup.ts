@@ -2,7 +2,12 @@
 // The keyboard can focus that box and scroll it with the arrow keys, so it has a name, which says what it holds.
 import { safe } from "./markup.js";
 
-/** A table as HTML. @param name unique in the page; @param head column names, with `n` for numbers; @param rows as HTML */
+/**
+ * A table as HTML.
+ * @param name unique in the page
+ * @param head column names, with `n` for numbers
+ * @param rows as HTML
+ */
 export function table(name: string, head: readonly (readonly string[])[], rows: readonly string[]): string {
   const heads = head
     .map(([of, kind]) => `<th scope="col"${kind ? ` class="${kind}"` : ""}>${of}</th>`)
