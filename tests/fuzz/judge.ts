@@ -163,18 +163,13 @@ function tracesSeen({ design: { places, parts } }: Run): string[] {
   return [...places.slice(1, 3), places[places.length - 1], `${crossed[0].name}.power`, `${name}.current`];
 }
 
-/**
- * Traces that hold what is no finite number, or go back in time. Of a complete run the account looks at all currents at all
- * instants; drawing every one of them besides would take longer than all else, so that of three parts one is drawn.
- */
+/** Traces that hold what is no finite number, or go back in time. */
 function strange(run: Run): string[] {
-  const { count } = run.recording;
-  if (count === 0) return [];
-  const drawn = (k: number) => run.status !== "complete" || k % 3 === count % 3;
+  if (run.recording.count === 0) return [];
   const names = [
     ...run.design.places.slice(1),
     ...run.design.parts
-      .filter(({ kind }, k) => kind.couples === undefined && drawn(k))
+      .filter(({ kind }) => kind.couples === undefined)
       .flatMap(({ name }) => [`${name}.current`, `${name}.power`]),
   ];
   const found: string[] = [];
