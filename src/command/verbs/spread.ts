@@ -168,7 +168,7 @@ async function merged({ operands, options }: SpreadAsked): Promise<Result> {
   refuseBesideMerge(options, ["out", "dark"]);
   if (out !== undefined) tryFile(out);
   const slices = operands.map(slice);
-  const [first, ...others] = slices;
+  const [first, ...others] = slices.map(({ trials }) => trials);
   const whole = merge(first, ...others);
   await keep(whole, slices, options);
   return { spread: summarise(whole), whole: true, looked: slices };
@@ -185,7 +185,7 @@ function sliceOf({ from, to }: TrialRange, slice: SliceOf | undefined): TrialRan
 }
 
 /** Trials of a file, and the cautions that stand with them. */
-function slice(file: string): Trials & { readonly cautions: unknown } {
+function slice(file: string): { readonly trials: Trials; readonly cautions: unknown } {
   let data: unknown;
   try {
     data = JSON.parse(readFileSync(file === "-" ? 0 : file, "utf8"));
@@ -194,7 +194,8 @@ function slice(file: string): Trials & { readonly cautions: unknown } {
     throw new EarlyEnd(`${file} cannot be read: ${reason}`, status.wrong);
   }
   try {
-    return { cautions: undefined, ...readTrials(data) };
+    const { cautions, ...trials }: Trials & { readonly cautions?: unknown } = readTrials(data);
+    return { trials, cautions };
   } catch (error) {
     if (error instanceof DesignError) tell(`rampwright: ${printable(file)}:`);
     throw error;
