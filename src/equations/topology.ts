@@ -11,7 +11,7 @@ import { Forest, incidence } from "./forest.js";
 
 /** Why a combination of modes has no solution. */
 export class Unsolvable extends Error {
-  override readonly name = "Fault";
+  override readonly name = "Unsolvable";
   constructor(
     /** `source-loop`: ideal voltages in a loop; `no-path`: a current source without a way back. */
     readonly code: "source-loop" | "no-path" | "ill-conditioned",

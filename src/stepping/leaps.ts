@@ -209,7 +209,6 @@ export class Leaps implements Integrator {
       const group = groups[i];
       // A group under way is known not to cross here, unless it has just come to a corner or event of its own.
       const active = group.epoch === this.epoch;
-      if (active && group.from < n && group.clear >= n) continue;
       if (active && group.from < n) continue;
       if (!active && !group.known) this.begin(group);
       if (!group.aimed && !group.known) this.aim(group);
