@@ -46,8 +46,7 @@ export interface Measure {
   /** What must be given besides the window. */
   readonly needs?: "at" | "through";
   /**
-   * Set where it looks at both ends of the window alone, or at its lowest and highest value: of what lies between no more needs to
-   * be drawn for it.
+   * Set if it needs only the values at both ends of the window, or only the lowest and highest: nothing else must then be drawn.
    */
   readonly looks?: "ends" | "extremes";
   /** What it looks at beside the trace. */

@@ -1,28 +1,28 @@
-// Where a long trace goes beyond what it has shown, for checks that look at its lowest and highest value alone: a video path that
-// feels a rail which floats turns a million times in a frame, and all but a few hundred of its turns stay far within the others.
-// Always: what is left undrawn stays between values that stand in the same window, by many times what is seen of its bends.
+// Which stretches of a long trace can set a new extreme, for checks that need only its lowest and highest value. A video path on
+// a floating rail turns a million times in a frame, and all but a few hundred of these turns stay far inside the others.
+// Always: a stretch left coarse lies between two values already seen in its window, by a margin of several times its own bend.
 import type { CubicJudge, Seen } from "./accuracy.js";
 import type { TickSpan } from "./surveying.js";
 
-/** So many samples of a trace are drawn whichever way it is looked at. */
+/** Up to this many samples, a trace is drawn in full whatever it is needed for. */
 export const manySamples = 100_000;
 
-/** A stretch is off its cubic by no more than so many times what a look at it was off by. */
+/** A stretch is assumed to leave its cubic by at most this many times the error seen at its middle. */
 const play = 4;
-/** Ticks by which the ends of windows, which are given in seconds, may be off. */
+/** How far, in ticks, the ends of windows may be off, since they are given in seconds. */
 const near = 16;
 
-/** The lowest and highest values so far in the window in hand. */
+/** The lowest and highest values seen so far in the current window. */
 export class Reaches {
   private windows: readonly TickSpan[] | undefined;
   private at = 0;
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;
 
-  /** @param found the windows in which values are compared, in ticks, apart and in order; asked for where a trace is long */
+  /** @param found the windows in which values are compared, in ticks, disjoint and in order; called only for a long trace */
   constructor(private readonly found: () => readonly TickSpan[]) {}
 
-  /** Whether what lies between two looks, as a third in between shows it, can be neither the lowest nor the highest of its window. */
+  /** Whether the stretch from a to b, judged by m between them, can hold neither the lowest nor the highest value of its window. */
   spares(a: Seen, m: Seen, b: Seen, judge: CubicJudge): boolean {
     this.go(a.tick);
     const window = this.windows![this.at];
@@ -36,7 +36,7 @@ export class Reaches {
     return Math.min(a.value, b.value) - off > this.low && Math.max(a.value, b.value) + off < this.high;
   }
 
-  /** Goes to the window that ends behind a tick. */
+  /** Moves to the first window that ends after a tick. */
   private go(tick: number): void {
     this.windows ??= this.found();
     const { windows } = this;

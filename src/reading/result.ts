@@ -157,9 +157,9 @@ export class Run {
   }
 
   /**
-   * The waveform of a name for those that look at its lowest and highest values in some windows alone, between two instants (s) or
-   * over the whole: as `draw` and `stretch` give it, but that a long one is left coarse where it stays within the others.
-   * @param windows apart and in order, s; asked for where the waveform is long
+   * The waveform of a name for measures that need only its lowest and highest values in some windows, between two instants (s) or
+   * over the whole run: like that of `draw` or `stretch`, except that a long one stays coarse where it cannot set an extreme.
+   * @param windows disjoint and in order, s; called only if the waveform is long
    * @throws DesignError as `trace`
    * @internal
    */

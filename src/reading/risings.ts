@@ -1,5 +1,5 @@
-// Periods as a run counts them: those of a signal are listed; of a place where they begin is measured, since nothing is known of
-// it beforehand.
+// Periods as a run counts them. Those of a signal are listed in advance; those of a place have to be measured, since nothing is
+// known about it before the run.
 import { refuseOption } from "../base/asked.js";
 import { crossings } from "../measures/crossing.js";
 import { ShapeError } from "../signals/wave.js";
@@ -17,7 +17,7 @@ export function risings(trace: Trace): Float64Array {
   return Float64Array.from(found.flatMap((c) => (c.direction === "rising" ? [c.time] : [])));
 }
 
-/** Lists periods; where there are more than the limit allows, that is told as an option's fault. */
+/** Lists periods; too many of them for the limit are reported as a fault of the option. */
 export function counting<T>(name: string, action: () => T): T {
   try {
     return action();

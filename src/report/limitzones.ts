@@ -1,5 +1,5 @@
-// The limits of a check in a panel. What is allowed is shaded: all between two bounds, of a single bound a narrow strip on that side
-// of it.
+// The limits of a check in a panel. The allowed side is shaded: everything between two bounds, or a narrow strip along a single
+// one.
 import { shorten, text, textWidth } from "./lettering.js";
 import { coordinate, element } from "./markup.js";
 import type { Frame, Scale } from "./scale.js";

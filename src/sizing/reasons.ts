@@ -53,7 +53,7 @@ function plateau(curve: GoalCurve): string[] {
   return best.length < 3 ? [] : [standing(curve, best)];
 }
 
-/** Said of an answer that is one of many: it lies on a stretch along which the measure stands still. */
+/** What is said of an answer that is one of many, because the measure is constant around it; otherwise empty. */
 export function onPlateau(curve: GoalCurve, answer: number): string {
   const { from, to } = curve.unknown;
   const found = stretches(curve).find((points) => points.some(({ x }) => x === answer));
@@ -63,10 +63,10 @@ export function onPlateau(curve: GoalCurve, answer: number): string {
     : "";
 }
 
-/** Share of a range that makes a stretch of it more than the answer's own neighbourhood. */
+/** The share of the range beyond which a constant stretch is more than the neighbourhood of the answer. */
 const wide = 0.01;
 
-// What was looked at, in stretches along which the measure stands still.
+// The points looked at, grouped into stretches along which the measure is constant.
 function stretches(curve: GoalCurve): Point[][] {
   const points = curve.inside;
   const size = Math.max(...points.map((p) => Math.abs(p.y + curve.target)));

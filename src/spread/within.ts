@@ -1,24 +1,24 @@
-// The worst case within the tolerances: where what a value does alone bends, as the power of a load that matches its source does,
-// the worst may stand between the ends. From the worst corner each such axis is looked at in quarters, and closer by parabolas through
-// the best of them and its neighbours (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 5), in turns.
+// The worst case between the ends of tolerances. Where the effect of a value bends, like the power in a load that matches its
+// source, the worst may lie inside. Starting from the worst corner, each such axis is sampled in quarters, then refined by parabolas
+// through the best point and its neighbours (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 5), in turn.
 import type { Measured } from "./experiment.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import type { AxisAlone, CheckExtremes } from "./worstcheck.js";
 
-/** Whether the worst is sought upwards or downwards. */
+/** Whether the highest (1) or the lowest (−1) value is sought. */
 type Way = 1 | -1;
 
-/** Rounds over all axes that bend, parabolas on each, and by how much of what is measured a round must gain for another. */
+/** Rounds over all bending axes; parabolas on each; the relative gain that a round must bring for another to follow. */
 const rounds = 3;
 const closer = 4;
 const gain = 1e-6;
 
-/** A check whose worst one way may stand within. */
+/** A check whose worst in one direction may lie inside. */
 interface Bend {
-  /** Number of the check. */
+  /** Index of the check. */
   readonly k: number;
   readonly way: Way;
-  /** The axes along which it bends that way. */
+  /** Indices of the axes along which it bends that way. */
   readonly axes: readonly number[];
 }
 
@@ -40,7 +40,7 @@ export function* searchWithin(
     }),
   );
   let count = 0;
-  // Those of all checks side by side, so that a batch has work for every worker.
+  // All checks advance side by side, so that a batch has work for every worker.
   let open = bends.map((bend) => {
     const search = along(axes, bend, found[bend.k]);
     return { search, next: search.next() };
@@ -64,15 +64,15 @@ export function* searchWithin(
   }
 }
 
-/** Where an axis stands as designed. */
+/** The place of the nominal value on an axis, 0 to 1. */
 function middleOf({ low, nominal, high }: Axis): number {
   return high > low ? (nominal - low) / (high - low) : 0.5;
 }
 
-// The parabola through both ends and what is designed: whether it turns that way within the tolerance, or so little beyond that
-// the true curve may.
+// Whether the parabola through both ends and the nominal value has its extreme within the tolerance, or so little outside that the
+// true curve may.
 function bending(axis: Axis, i: number, alone: readonly AxisAlone[], middle: number, way: Way): boolean {
-  // A part that was measured is one of those in its bag, and stands at no place between.
+  // A measured part is one of those in its bag; there is nothing between them.
   if (axis.distribution.shape === "measured" || axis.what === "drift") return false;
   const one = alone.find((a) => a.axis === i);
   const p = middleOf(axis);
@@ -84,10 +84,10 @@ function bending(axis: Axis, i: number, alone: readonly AxisAlone[], middle: num
   return turn > -0.5 && turn < 1.5;
 }
 
-/** A place on one axis and what is measured there, upwards. */
+/** A place on one axis and the value there, with its sign turned so that more is worse. */
 type Point = readonly [place: number, value: number];
 
-// The search of one check one way.
+// The search of one check in one direction.
 function* along(
   axes: readonly Axis[],
   { k, way, axes: bent }: Bend,
@@ -117,7 +117,7 @@ function* along(
   }
 }
 
-// What sorting has taken out of a reel is in no board.
+// Values that sorting has removed from a reel are in no board: the nearest that is left.
 function sold({ distribution: d }: Axis, place: number): number {
   if (d.shape !== "sorted") return place;
   const [from, to] = d.gap;
@@ -125,11 +125,11 @@ function sold({ distribution: d }: Axis, place: number): number {
   return place - from < to - place ? from : to;
 }
 
-// Where the parabola through the highest point and its neighbours has its crest; nowhere new: undefined.
+// The crest of the parabola through the highest point and its neighbours; undefined if that is no new place.
 function crest(points: readonly Point[]): number | undefined {
   const sorted = points.filter(([, v]) => !Number.isNaN(v)).sort((a, b) => a[0] - b[0]);
   const best = sorted.reduce((far, [, v], i) => (v > sorted[far][1] ? i : far), 0);
-  // Of the best at an end, its two neighbours: it may be highest just inside.
+  // At an end, take the two neighbours on the inside: the crest may lie just within.
   const from = Math.max(0, Math.min(best - 1, sorted.length - 3));
   const [a, b, c] = sorted.slice(from, from + 3);
   if (!a || !b || !c) return undefined;

@@ -1,6 +1,7 @@
 // The worst case: what the checks measure at the corners, where every value stands at one end of its tolerance. With few axes
 // every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, which
-// is exact where no axis turns round another's effect. Where what a value does bends, it is sought between the ends too. A search of all corners that would be too many is refused before any run.
+// is exact where no axis turns round another's effect. Where the effect of a value bends, the worst is also sought between its
+// ends. A search of too many corners is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -25,7 +26,7 @@ export interface WorstCase extends Omit<Subject, "checks"> {
   readonly corners: number;
   /** The number of places measured. */
   readonly runs: number;
-  /** How many of them lie within the tolerances, where what one value does alone bends. */
+  /** How many of these lie between the ends of tolerances, looked at because the effect of a single value bends. */
   readonly within: number;
   /** What was found of each check. */
   readonly checks: readonly CornerCheck[];
@@ -107,7 +108,7 @@ export function* cornerSearch(
   );
   const all = exact || count <= few;
   const found = checks.map((check, k) => new CheckExtremes(check, k));
-  // An axis may turn round between its ends, and then one alone, or none, is farther than every corner.
+  // The effect of an axis may turn round between its ends; then the design itself, or one axis alone, is worse than any corner.
   for (const one of found) one.meet(nominal, middle, false);
   pairs.forEach((pair, i) => {
     for (const one of found)
