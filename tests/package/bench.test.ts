@@ -78,13 +78,13 @@ describe("the bench", () => {
     expect(new Set(rows.map(({ name }) => name)).size).toBe(rows.length);
   });
 
-  it("refuses a row that it does not have, and figures of a part of it", () => {
+  it("refuses a row that it does not have, and to write figures of a fraction of a row", () => {
     const said = (...words: string[]) =>
       spawnSync(process.execPath, [new URL("run.mjs", home).pathname, ...words], { encoding: "utf8" });
     const unknown = said("lime");
     expect(unknown.status).toBe(2);
     expect(unknown.stderr).toContain("there is no lime");
-    expect(said("line", "--write").status).toBe(2);
+    expect(said("lime", "--write").status).toBe(2);
     expect(said("--short", "--write").status).toBe(2);
   });
 });
