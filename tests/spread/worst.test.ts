@@ -99,6 +99,21 @@ check "power" mean power of sink ${limit}`;
       }
     });
 
+    // Each alone: the crest of one lies within only where the others stand elsewhere, close to an end, or beside the design itself.
+    it.each([
+      ["crest beside what is designed", 0.25, [1064, 12.4], [977.7, 21.2]],
+      ["crest within only at the corner", 1.3, [843.7, 23.8], [598.1, 12.2]],
+      ["crest a fiftieth in from the end", 0, [1265.9, 29.8], [1322.9, 34.2]],
+      ["crest outside", 1, [1200, 10], [700, 5]],
+    ])("source, load and supply turn each other's effect: %s", (_, volts, [source, t], [sink, u]) => {
+      const text = loaded(`${source} ohm +- ${t} %`, `${sink} ohm +- ${u} %`, "below 1 W");
+      const c = worstOf(text.replace("10 V", `10 V +- ${volts} %`));
+      // By algebra: the source at its low end, the load as near to it as it can come.
+      const low = source * (1 - t / 100);
+      const met = Math.min(Math.max(low, sink * (1 - u / 100)), sink * (1 + u / 100));
+      expect(c.highest!.value / (power(low, met) * (1 + volts / 100) ** 2)).toBeCloseTo(1, 6);
+    });
+
     it("the design itself counts, where it is the worst of all", () => {
       const c = worstOf(loaded("1 kohm", "1 kohm +- 20 %", "below 24.9 mW"));
       expect(c).toMatchObject({ pass: false, failing: 0, nominal: c.highest!.value });
