@@ -148,6 +148,36 @@ check "power" mean power of sink ${limit}`;
     expect(refused!.message).toContain("1 099 511 627 776 corners");
   });
 
+  // A bridge of four arms in balance, three resistors each: alone each unbalances it either way, together they add where the signs
+  // of opposite arms agree. Source and resistance of the bridge after Thevenin; of its 2^14 corners those count where arms go as one.
+  it.each([1000, 1020])(
+    "by signs, where effects turn each other round: a bridge about balance, one resistor %s ohm",
+    (first) => {
+      const arms = ["p x", "x ground", "p y", "y ground"].map((ends, a) => {
+        const [from, to] = ends.split(" ");
+        const places = [from, `a${a}`, `b${a}`, to];
+        return [0, 1, 2].map(
+          (i) =>
+            `resistor r${a}${i} ${places[i]} -> ${places[i + 1]} ${a === 0 && i === 0 ? first : 1000} ohm +- 2 %`,
+        );
+      });
+      const text = `supply p = 10 V +- 1 %
+${arms.flat().join("\n")}
+resistor meter x -> y 500 ohm +- 1 %
+run for 1 us
+check "power" mean power of meter below 1 W`;
+      const [c] = corners(compile(text)).checks;
+      const powers = Array.from({ length: 32 }, (_, corner) => {
+        const at = (bit: number, share: number) => 1 + ((corner >> bit) & 1 ? share : -share);
+        const [r1, r2, r3, r4] = [2000 + first, 3000, 3000, 3000].map((r, i) => r * at(i, 0.02));
+        const meter = 500 * at(4, 0.01);
+        const open = 10.1 * (r2 / (r1 + r2) - r4 / (r3 + r4));
+        return (open / ((r1 * r2) / (r1 + r2) + (r3 * r4) / (r3 + r4) + meter)) ** 2 * meter;
+      });
+      expect(c.highest!.value / Math.max(...powers)).toBeCloseTo(1, 9);
+    },
+  );
+
   it("the exact search, of a measure that bends: what a diode lets through of a sum", () => {
     const text = `given a = 0 V +- 1 V
 given b = 0 V +- 1 V
