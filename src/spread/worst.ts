@@ -6,6 +6,7 @@
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
+import { searchSigns } from "./exchange.js";
 import {
   Experiment,
   type ExperimentOptions,
@@ -13,7 +14,6 @@ import {
   type Measured,
   type Subject,
 } from "./experiment.js";
-import { searchSigns } from "./exchange.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import { asDesigned } from "./trials.js";
 import { searchWithin } from "./within.js";
