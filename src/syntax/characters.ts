@@ -65,12 +65,12 @@ export interface Around {
   readonly strays: string[];
   /** Whether it is the last on its line. */
   readonly last: boolean;
-  /** The line from this character on. */
-  readonly rest: string;
+  /** Its line. */
+  readonly text: string;
 }
 
 /** Refuses a character that begins no word or sign. At the end of a line no operator is offered for it. */
-export function refuseStray(token: IToken, { before, strays, last, rest }: Around, report: Report): void {
+export function refuseStray(token: IToken, { before, strays, last, text }: Around, report: Report): void {
   const span = placeOf(token);
   const { image } = token;
   if (refused.test(image)) return;
@@ -87,7 +87,7 @@ export function refuseStray(token: IToken, { before, strays, last, rest }: Aroun
   if (quotes.has(image)) {
     // Only the first quote of a line is reported, with the one that closes it.
     if (strays.findIndex((one) => quotes.has(one)) < strays.length - 1) return;
-    const quoted = /^.([^"“”„'‘’]*)["“”„'‘’]/.exec(rest);
+    const quoted = /^.([^"“”„'‘’]*)["“”„'‘’]/.exec(text.slice(token.startOffset));
     if (quoted && before) {
       const both = { ...span, length: quoted[0].length };
       const fix = { span: both, text: `"${quoted[1]}"` };

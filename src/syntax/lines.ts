@@ -60,8 +60,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
         const last = token === tokens.at(-1) && /\S/.test(tokens[0].image);
-        const rest = text.slice(token.startOffset);
-        refuseStray(token, { before: kept.at(-1), strays, last, rest }, report);
+        refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
         bad = true;
       } else {
         if (pointAlone(kept, token)) {
