@@ -102,7 +102,15 @@ class Texts {
   }
 
   private missing(path: string, at: Bring, inside: string): void {
-    this.report.error("bring-missing", `"${path}" is not there to be brought${inside}`, at.path.span, {
+    const message = `"${path}" is not there to be brought${inside}`;
+    const name = path.replace(/^.*\//, "").replace(/\.ramp$/, "");
+    if (shipped.has(name) && inside === "") {
+      const text = `"${ours}${name}"`;
+      const fix = { span: at.path.span, text };
+      this.report.error("bring-missing", message, at.path.span, { hint: `did you mean ${text}?`, fix });
+      return;
+    }
+    this.report.error("bring-missing", message, at.path.span, {
       hint: this.resolve
         ? "the path counts from the folder of the design and stays inside it"
         : "hand a resolver to compile: { resolve: (path) => text }",

@@ -44,7 +44,10 @@ export class Changes {
           });
           continue;
         }
-        const known = Object.keys(changeVerbs);
+        // Of a word without a time only what needs none is meant: `off` is `dead`, not `stops`.
+        const known = Object.keys(changeVerbs).filter(
+          (word) => change.at || !["stops", "starts"].includes(word),
+        );
         reportName(report, "unknown-change", `nothing can be '${text}'`, change.verb, known);
         continue;
       }

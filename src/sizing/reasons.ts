@@ -66,7 +66,7 @@ export function onPlateau(curve: GoalCurve, answer: number): string {
 /** The share of the range beyond which a constant stretch is more than the neighbourhood of the answer. */
 const wide = 0.01;
 
-// The points looked at, grouped into stretches along which the measure is constant.
+// The points looked at, grouped into stretches along which the measure is constant. The top of a smooth curve is none.
 function stretches(curve: GoalCurve): Point[][] {
   const points = curve.inside;
   const size = Math.max(...points.map((p) => Math.abs(p.y + curve.target)));
@@ -76,7 +76,19 @@ function stretches(curve: GoalCurve): Point[][] {
     if (run && Math.abs(p.y - run[0].y) <= 1e-4 * size) run.push(p);
     else found.push([p]);
   }
-  return found;
+  return found.filter((_, i) => !rounded(found, i));
+}
+
+// Whether the points of a stretch lie on one smooth bend with those beside it: about its middle a bend moves with the square of
+// the distance, and what is constant does not move at all.
+function rounded(found: readonly Point[][], i: number): boolean {
+  const run = found[i];
+  const [first, last] = [run[0], run.at(-1)!];
+  const middle = (first.x + last.x) / 2;
+  const within = Math.max(...run.map(({ y }) => y)) - Math.min(...run.map(({ y }) => y));
+  const beside = [found[i - 1]?.at(-1), found[i + 1]?.[0]].filter((p) => p !== undefined);
+  const bends = beside.map((p) => Math.abs(p.y - first.y) * ((last.x - first.x) / 2 / (p.x - middle)) ** 2);
+  return run.length > 1 && bends.length === 2 && within > 0.1 * Math.min(...bends);
 }
 
 function standing(curve: GoalCurve, points: readonly Point[]): string {

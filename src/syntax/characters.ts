@@ -10,6 +10,7 @@ import { placeOf } from "./line.js";
 const refused = /(?!\t)\p{Cc}|\p{Cs}/u;
 
 const quotes: ReadonlySet<string> = new Set(["“", "”", "„", "'", "‘", "’"]);
+const dashes: ReadonlySet<string> = new Set(["–", "—", "−"]);
 /** Signs that begin a comment in other languages. */
 const comments: ReadonlySet<string> = new Set([";", "'", "!"]);
 
@@ -64,10 +65,12 @@ export interface Around {
   readonly strays: string[];
   /** Whether it is the last on its line. */
   readonly last: boolean;
+  /** Its line. */
+  readonly text: string;
 }
 
 /** Refuses a character that begins no word or sign. At the end of a line no operator is offered for it. */
-export function refuseStray(token: IToken, { before, strays, last }: Around, report: Report): void {
+export function refuseStray(token: IToken, { before, strays, last, text }: Around, report: Report): void {
   const span = placeOf(token);
   const { image } = token;
   if (refused.test(image)) return;
@@ -81,8 +84,19 @@ export function refuseStray(token: IToken, { before, strays, last }: Around, rep
   }
   const message = `'${image}' means nothing here`;
   strays.push(image);
-  // Only the first single quote of a line is reported.
-  if (image === "'" && strays.indexOf(image) < strays.length - 1) return;
+  if (quotes.has(image)) {
+    // Only the first quote of a line is reported, with the one that closes it.
+    if (strays.findIndex((one) => quotes.has(one)) < strays.length - 1) return;
+    const quoted = /^.([^"“”„'‘’]*)["“”„'‘’]/.exec(text.slice(token.startOffset));
+    if (quoted && before) {
+      const both = { ...span, length: quoted[0].length };
+      const fix = { span: both, text: `"${quoted[1]}"` };
+      report.error("stray-character", message, span, { hint: "write '\"'", fix });
+      return;
+    }
+  }
+  // Of a long dash and its point, `–>`, the dash is reported.
+  if (image === ">" && dashes.has(strays.at(-2)!) && before) return;
   const arrow = image === ">" && before && ["-", "="].includes(before.image);
   if (arrow) {
     const from = placeOf(before);

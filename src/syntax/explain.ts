@@ -9,6 +9,7 @@ import type { Span } from "../base/span.js";
 import { list, type Trouble } from "./findings.js";
 import { habitOf } from "./habits.js";
 import { type Line, placeOf } from "./line.js";
+import { modelOf } from "./models.js";
 import * as t from "./tokens.js";
 
 /** A diagnostic without its mend, and the mends to try. */
@@ -21,27 +22,6 @@ export interface Explanation {
 interface Guess extends Fix {
   readonly hint?: string;
 }
-
-/** A model of each statement, by its first word. */
-const models: Readonly<Record<string, string>> = {
-  title: 'title "Nest-box monitor"',
-  bring: 'bring "sweep.ramp"',
-  given: "given timing = 15 nF +- 5 %",
-  supply: "supply plus12 = 12 V",
-  signal: "signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us",
-  block: "block sweep joins rail, gate, ramp",
-  end: "end",
-  use: "use sweep as line joins plus12, gate, ramp with charge 1 mA",
-  run: "run for 60 ms, from rest",
-  case: 'case "camera unplugged" gate stops at 2 ms',
-  check: 'check "fills the tube" peak of ramp each gate is 3.95 V +- 3 %',
-  capture: 'capture "ramp.csv" of ramp, channel 1, attenuated 10',
-  find: 'find timing from 1 nF to 100 nF in E12 for "fills the tube"',
-  reading: 'reading "peak of ramp" 5.6 V',
-  show: 'show "top of the ramp" peak of ramp each gate',
-  testpoint: 'testpoint "top of the timing capacitor" at ramp',
-};
-const partModel = "capacitor hold ramp -> ground 15 nF";
 
 /** Explains a trouble in a statement. @param kinds the kinds of part, if they are known */
 export function explain(trouble: Trouble, line: Line, kinds: readonly string[] | undefined): Explanation {
@@ -109,8 +89,7 @@ function unexpected(trouble: Trouble, line: Line, likely?: string): Explanation 
   const found = ended ? "the line ends" : `there is '${shortened(token.image)}'`;
   const only = phrase.startsWith("only");
   const message = only ? `a check has ${phrase}` : `expected ${phrase}, but ${found}`;
-  const first = line.tokens[0];
-  const model = likely ?? (Object.hasOwn(models, first.image) ? models[first.image] : partModel);
+  const model = likely ?? modelOf(line.tokens);
   const at = placeOf(token);
   const meant = t.isName(token.tokenType) ? nearest(token.image, literals) : undefined;
   return {

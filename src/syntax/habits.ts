@@ -2,21 +2,11 @@
 // belongs to the line before, a property without its comma, the name of a colour system. Gives the words and the mend, or
 // undefined if it is none of these.
 import type { IToken } from "chevrotain";
-import type { Fix } from "../base/diagnostic.js";
-import type { Span } from "../base/span.js";
 import { systems } from "../signals/sync.js";
 import type { Expected } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
-
-/** The diagnostic of a habit. */
-interface Habit {
-  readonly code?: string;
-  readonly message?: string;
-  readonly span?: Span;
-  readonly hint: string;
-  readonly fix?: Fix;
-}
+import { type Habit, turnOf } from "./turns.js";
 
 /** Words that continue a line and never begin one. */
 const joints: ReadonlySet<string> = new Set(["with", "joins", "as"]);
@@ -32,6 +22,7 @@ export function habitOf(token: IToken, line: Line, expected: Expected | undefine
     comment(before, token, next) ??
     decimalComma(before, token) ??
     system(before, token, expected) ??
+    turnOf(tokens, at, expected) ??
     (part ? bareFigure(before, token, next, expected) : undefined) ??
     plainSource(tokens[0], token, expected) ??
     caseValue(tokens[0], token, expected) ??

@@ -60,7 +60,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
         const last = token === tokens.at(-1) && /\S/.test(tokens[0].image);
-        refuseStray(token, { before: kept.at(-1), strays, last }, report);
+        refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
         bad = true;
       } else {
         if (pointAlone(kept, token)) {

@@ -11,7 +11,7 @@ import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
 import { mendLines } from "./mend.js";
 import { balanceBlocks } from "./nesting.js";
-import { isName } from "./tokens.js";
+import { isName, statementWords } from "./tokens.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -42,6 +42,8 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const explained: Explanation[] = [];
   const attempt = new Attempt(source, lines);
   let done = 0;
+  // The line behind a `case` that ends before its changes: they may stand there, and are then no mistake of their own.
+  let below = 0;
   for (const tokens of balanceBlocks(recorded(cut(source, found, comments), lines), found)) {
     const read = grammar().parse(tokens);
     for (const statement of read.statements) statements.push(statement);
@@ -51,6 +53,9 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
       // One diagnostic was made for this statement already; a second would follow from the first.
       if (!line || line.bad) continue;
       line.bad = true;
+      const [first] = line.tokens;
+      if (line.first === below && !(statementWords as readonly string[]).includes(first.image)) continue;
+      if (first.image === "case" && line.tokens.length === 3) below = line.last + 1;
       explained.push(explain(trouble, line, words.kinds));
       report.lose(line.tokens.slice(1).flatMap(({ tokenType, image }) => (isName(tokenType) ? [image] : [])));
     }

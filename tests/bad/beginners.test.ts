@@ -2,6 +2,7 @@
 // common practice, no source.
 import { describe, expect, it } from "vitest";
 import { compile, type DesignError, inspect, simulate } from "../../src/index.js";
+import { mend } from "../syntax/mended.js";
 
 const sound = `supply plus5 = 5 V
 signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
@@ -291,6 +292,81 @@ describe("mends that are offered", () => {
     const old = lines[line - 1];
     lines[line - 1] = old.slice(0, column - 1) + fix!.text + old.slice(column - 1 + length);
     expect(told(lines.join("\n"))).toEqual([]);
+  });
+});
+
+// Turns of phrase that are nearly ours: one message, and the text is sound with its mend.
+describe("turns of phrase", () => {
+  const inGate = "pulse 0 V to 5 V, wide 4.7 us, every 64 us";
+  const check = (words: string) => more(`check "c" ${words}`);
+  const stage = (words: string) => more(`bring "shipped/gain"\nuse gain_stage as g ${words}`);
+  it.each([
+    ["ramp to ground", changed("hold ramp -> ground", "hold ramp to ground"), "write '->'"],
+    ["a long dash in an arrow", changed("hold ramp -> ground", "hold ramp –> ground"), "write '-'"],
+    ["quotes of a text editor", more("check “c” peak of ramp below 6 V"), "write '\"'"],
+    ["low quotes", more("check „c“ peak of ramp below 6 V"), "write '\"'"],
+    ["mfd", changed("15 nF", "15 mfd"), "did you mean 'uF'?"],
+    ["usec", changed("4.7 us", "4.7 usec"), "did you mean 'us'?"],
+    ["pulse from", changed(inGate, `pulse from ${inGate.slice(6)}`), "levels follow without 'from'"],
+    [
+      "a pattern in quotes",
+      more('signal camera = video of 625/50, "white"'),
+      "a pattern stands without quotes",
+    ],
+    ["while without closed", changed("closed while", "while"), "it is 'closed while'"],
+    ["closed at", changed("closed while gate above 2.5 V", "closed at 1 ms"), "times are said like"],
+    ["opens at", changed("closed while gate above 2.5 V", "opens at 1 ms"), "times are said like"],
+    ["drop=", more("diode g ramp -> plus5 drop=0.6 V"), "no '=' stands between"],
+    ["with drop", more("diode g ramp -> plus5 with drop 0.6 V"), "properties follow without 'with'"],
+    ["starts at", changed("15 nF", "15 nF, starts at 1 V"), "no 'at' stands between"],
+    ["a measure without of", check("peak ramp below 6 V"), "a measure is 'of' something"],
+    ["reset current", check("peak of reset current below 6 A"), "of a part: 'reset.current'"],
+    ["less than", check("peak of ramp less than 6 V"), "write 'below'"],
+    ["between to", check("peak of ramp between 3 V to 5 V"), "two bounds are"],
+    ["between with a minus", check("peak of ramp between 3 V - 5 V"), "two bounds are"],
+    ["within", check("peak of ramp within 3 V and 5 V"), "did you mean 'between'?"],
+    ["every gate", check("peak of ramp every gate below 6 V"), "did you mean 'each'?"],
+    ["for each", check("peak of ramp for each gate below 6 V"), "write 'each' without 'for'"],
+    ["in all cases", check("peak of ramp below 6 V in all cases"), "write 'in every case'"],
+    ["settled without from", more("run for 1 ms settled"), "how it starts stands behind"],
+    ["a block's folder left out", more('bring "gain"'), 'did you mean "shipped/gain"?'],
+    ["places without joins", stage("ramp, plus5, ground, out"), "its places stand behind 'joins'"],
+    [
+      "a comma before with",
+      stage("joins ramp, plus5, ground, out, with foot 2 kohm"),
+      "no comma stands before",
+    ],
+    ["a value without given", more("x = 5 V"), "a value that has a name is a 'given'"],
+    ["and between changes", more('case "c" hold open and feed open'), "a comma stands between two changes"],
+    ["a rail that is off", more('case "c" plus5 off'), "did you mean 'dead'?"],
+  ])("%s", (_, text, hint) => {
+    const { diagnostics } = inspect(text);
+    expect(diagnostics).toHaveLength(1);
+    expect(diagnostics[0].hint).toContain(hint);
+    expect(told(mend(text, diagnostics[0].fix!))).toEqual([]);
+  });
+
+  it.each([
+    ["a gate that is high", changed("gate above 2.5 V", "gate high"), "5:47", "a place and a level"],
+    [
+      "closed between",
+      changed("while gate above 2.5 V", "between 1 ms and 2 ms"),
+      "5:44",
+      "times are said like",
+    ],
+    ["a system by its lines", changed(inGate, "line sync of 625, 0 V to 5 V"), "2:31", "systems are"],
+    ["one level of a sine", changed(inGate, "sine 5 V, at 1 kHz"), "2:23", "sine -1 V to 1 V"],
+    [
+      "a case's changes below it",
+      more('case "c"\n  gate stops at 1 ms'),
+      "6:9",
+      'case "camera unplugged" gate stops',
+    ],
+  ])("%s: told without a mend", (_, text, place, hint) => {
+    const all = told(text);
+    expect(all).toHaveLength(1);
+    expect(all[0].startsWith(place)).toBe(true);
+    expect(all[0]).toContain(hint);
   });
 });
 

@@ -219,6 +219,20 @@ find v from 0 V to ${to} for "held"`;
     expect(Number(end)).toBe(Number.parseFloat(to));
   });
 
+  // The most that a source of 10 V behind 1 kohm gives is E²/4R = 25 mW (maximum power transfer), at one value.
+  it.each(["10 ohm to 100 kohm", "900 ohm to 1100 ohm"])("the top of a bend from %s is none", (range) => {
+    const text = `supply v = 10 V
+resistor a v -> x 1 kohm
+resistor b x -> ground 950 ohm
+run for 1 ms
+check "p" mean power of b is 30 mW +- 1 %
+find b from ${range} for "p"`;
+    const { reason } = find(text, "");
+    expect(reason).toBe("no value in the range reaches the goal of 30 mW: the nearest is 25 mW");
+    const met = find(text.replace("30 mW", "25 mW").replace("1 %", "0.1 %"), "");
+    expect(met).toMatchObject({ status: "found", reason: "" });
+  });
+
   it("nothing of the kind where one value alone will do", () => {
     const text = `${guarded("5.5 V", "").replaceAll("5.6 V +-", "4 V +-")}`;
     expect(find(text, "")).toMatchObject({ status: "found", reason: "" });
