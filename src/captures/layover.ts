@@ -26,7 +26,7 @@ export interface LaidCheck extends CheckHeading {
   readonly share: number;
   /** How far the instrument's scatter alone moves the measure: on the run's trace, sampled and scattered like the capture. */
   readonly scatter: number;
-  /** False if the scatter exceeds the tolerance, or the capture has no value: it then decides nothing. */
+  /** False if the scatter exceeds the tolerance, or capture or run has no value: it then decides nothing. */
   readonly told: boolean;
   /** Whether the captured value passes. */
   readonly pass: boolean;
@@ -230,7 +230,7 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
     const scatter = Math.abs(noisy.measured - measured);
     const why =
       own.reason ??
-      reason ??
+      (reason === undefined ? undefined : `the run has no value: ${reason}`) ??
       (scatter > band ? "the instrument's scatter takes more than the tolerance" : undefined);
     return {
       ...heading,
@@ -239,7 +239,8 @@ function compared(run: Run, held: Held, seen: Seen): LaidCheck[] {
       difference,
       share: difference / band,
       scatter,
-      told: !Number.isNaN(own.measured) && !(scatter > band),
+      // Without a value of the run the scatter is not known.
+      told: !Number.isNaN(own.measured) && scatter <= band,
       pass: own.pass,
       reason: why,
     };

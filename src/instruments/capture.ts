@@ -40,6 +40,13 @@ const holeFrom = 1.5;
  * @throws DesignError `unknown-channel`
  */
 export function channelOf({ name, channels }: Capture, asked?: number | string): Channel {
+  const alike = channels.filter((c) => c.name === asked).length;
+  if (alike > 1)
+    throw refusal(
+      "unknown-channel",
+      `${name}: ${alike} of its channels are called ${asked}`,
+      `name one by its number, 1 to ${channels.length}`,
+    );
   const found =
     asked === undefined
       ? channels.length === 1 && channels[0]

@@ -15,9 +15,10 @@ export interface Dialect {
 
 /** The samples begin where this many successive lines have equally many cells. */
 const inRow = 3;
+/** Some programs write a minus sign (U+2212) in place of a hyphen. */
 const number = {
-  ".": /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/,
-  ",": /^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$/,
+  ".": /^[+\u2212-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+\u2212-]?\d+)?$/,
+  ",": /^[+\u2212-]?(?:\d+,?\d*|,\d+)(?:[eE][+\u2212-]?\d+)?$/,
 };
 /** What instruments write if they have no number. */
 const none = /^(?:[+-]?nan|[+-]?inf(?:inity)?|-{2,}|n\/?a|null|ol|over(?:load|flow|range)?|\?+|\*+)$/i;
@@ -46,21 +47,32 @@ export function cellPlace(
   cell: number,
 ): { column: number; length: number } {
   let from = separator === " " ? line.length - line.trimStart().length : 0;
-  for (let k = 0; k < cell && from >= 0; k++) {
-    const rest = line.slice(from);
-    const step = separator === " " ? rest.search(/\s\S/) : rest.indexOf(separator);
-    if (step < 0) return { column: line.length + 1, length: 0 };
-    from += step + 1;
+  for (let k = 0; k < cell; k++) {
+    const to = endOfCell(line, separator, from);
+    if (to >= line.length) return { column: line.length + 1, length: 0 };
+    from = to + 1;
+    while (separator === " " && /\s/.test(line[from] ?? "")) from++;
   }
-  const [text] = cellsOf(line.slice(from), separator);
-  const blanks = line.slice(from).length - line.slice(from).trimStart().length;
-  return { column: from + blanks + 1, length: text.length };
+  const whole = line.slice(from, endOfCell(line, separator, from));
+  return { column: from + whole.length - whole.trimStart().length + 1, length: whole.trim().length };
 }
 
-/** The number that a cell holds; NaN if it holds none. */
+/** Where a cell ends that begins at `from`: at its separator, or the line's end. */
+function endOfCell(line: string, separator: Separator, from: number): number {
+  let quoted = false;
+  for (let at = from; at < line.length; at++) {
+    if (separator === " " ? /\s/.test(line[at]) : line[at] === separator && !quoted) return at;
+    if (line[at] === '"') quoted = !quoted;
+  }
+  return line.length;
+}
+
+/** The number that a cell holds; NaN if it holds none, or one too large for any instrument. */
 export function numberIn(cell: string, decimal: "." | ","): number {
   if (!number[decimal].test(cell)) return Number.NaN;
-  return Number(decimal === "," ? cell.replace(",", ".") : cell);
+  const plain = decimal === "," ? cell.replace(",", ".") : cell;
+  const value = Number(plain.includes("\u2212") ? plain.replaceAll("\u2212", "-") : plain);
+  return Number.isFinite(value) ? value : Number.NaN;
 }
 
 /** How a table is written, by its first lines; what `given` says is taken as it is. */
@@ -74,9 +86,11 @@ export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect,
     rows: 0,
     wide: false,
   };
+  // Between quotes a decimal comma may stand beside commas that separate.
+  const quoted = lines.some((line) => line.includes('"'));
   for (const decimal of decimals)
     for (const separator of separators) {
-      if (decimal === separator) continue;
+      if (decimal === separator && !quoted) continue;
       const found = { separator, decimal, ...samplesIn(lines, separator, decimal) };
       if (found.rows > best.rows || (found.rows === best.rows && found.wide && !best.wide)) best = found;
     }

@@ -15,7 +15,12 @@ export interface ScaledUnit {
 export interface Label {
   readonly name: string;
   readonly unit?: ScaledUnit;
+  /** What stands where a unit is written, and is none. */
+  readonly foreign?: string;
 }
+
+/** A column of time by its name. */
+export const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
 
 /** What was understood of a table's head. */
 export interface Head {
@@ -120,18 +125,23 @@ function labelsIn(lines: readonly string[], { separator, decimal }: Dialect, col
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
     .map((cells) => cells.slice(0, columns));
   const last = rows.length > 1 ? rows.at(-1) : undefined;
-  // The first column may count the samples and have no unit.
-  const units = last?.every((cell, k) => k === 0 || cell === "" || unitIn(bare(cell)) !== undefined)
-    ? last
-    : undefined;
+  // The first column may count the samples and have no unit; what belongs to a key above it is a number.
+  const isUnit = (cell: string) => unitIn(bare(cell)) !== undefined;
+  const isNumber = (cell: string) => !Number.isNaN(numberIn(cell, decimal));
+  const units =
+    last?.some(isUnit) && last.every((cell, k) => k === 0 || cell === "" || isUnit(cell) || isNumber(cell))
+      ? last
+      : undefined;
   const names = rows
     .slice(0, units ? -1 : undefined)
-    .filter((cells) => cells.every((cell) => Number.isNaN(numberIn(cell, decimal))))
+    .filter((cells) => !cells.some(isNumber))
     .at(-1);
   return Array.from({ length: columns }, (_, k): Label => {
     const own = labelOf(names?.[k] ?? "");
-    const below = units?.[k] ? unitIn(bare(units[k])) : undefined;
-    return { name: own.name, unit: below ?? own.unit };
+    const word = bare(units?.[k] ?? "");
+    const below = word === "" ? undefined : unitIn(word);
+    const foreign = own.foreign ?? (word === "" || below ? undefined : word);
+    return { name: own.name, unit: below ?? own.unit, foreign: own.unit ? undefined : foreign };
   });
 }
 
@@ -139,9 +149,19 @@ function bare(cell: string): string {
   return cell.replace(/^[([]\s*|\s*[)\]]$/g, "");
 }
 
-/** The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`; anything but a unit belongs to the name. */
+/**
+ * The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`, `ramp/V` (ISO 80000-1, 7.1.4); anything but a unit belongs
+ * to the name.
+ */
 export function labelOf(cell: string): Label {
-  const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+))$/u.exec(cell);
-  const unit = found ? unitIn(found[2] ?? found[3]) : undefined;
-  return found && unit ? { name: found[1], unit } : { name: cell };
+  const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+))$/u.exec(
+    cell,
+  );
+  if (!found) return { name: cell };
+  const [, name, bracketed, apart, tight] = found;
+  const word = bracketed ?? apart ?? tight;
+  const unit = unitIn(word);
+  // A slope in V/s is no time called V.
+  if (unit && !(tight && isTime(unit) && !timeName.test(name))) return { name, unit };
+  return tight ? { name: cell } : { name: cell, foreign: word };
 }

@@ -8,6 +8,7 @@ import { readOnce } from "../base/legible.js";
 import { readQuantity } from "../base/quantity.js";
 import type { Capture } from "./capture.js";
 import type { Separator } from "./dialect.js";
+import { type Decoder, decoderFor } from "./encoding.js";
 import { type ScaledUnit, unitIn } from "./labels.js";
 import { readTable } from "./sampletable.js";
 import { isSoundFile, readSoundFile } from "./soundfile.js";
@@ -115,12 +116,15 @@ function* linesOf(content: CaptureContent, name: string): Generator<string> {
     const message = `${name} has a line of more than ${mostOfLine} characters`;
     throw refusal("no-samples-found", message, "samples stand in lines, one row below the other");
   };
+  // Lines end in a line feed, a carriage return, or both, which a piece may part.
+  let returned = false;
   for (const piece of piecesOf(content)) {
-    const [first, ...rest] = piece.split("\n");
+    const own = returned && piece.startsWith("\n") ? piece.slice(1) : piece;
+    if (piece !== "") returned = piece.endsWith("\r");
+    const [first, ...rest] = (own.includes("\r") ? own.replace(/\r\n?/g, "\n") : own).split("\n");
     keep(first);
     for (const part of rest) {
-      const line = left.length > 1 ? left.join("") : left[0];
-      yield line.endsWith("\r") ? line.slice(0, -1) : line;
+      yield left.length > 1 ? left.join("") : left[0];
       [left, length] = [[], 0];
       keep(part);
     }
@@ -133,17 +137,17 @@ function* piecesOf(content: CaptureContent): Generator<string> {
     for (let at = 0; at < content.length; at += bytesAtOnce) yield content.slice(at, at + bytesAtOnce);
     return;
   }
-  let decoder: InstanceType<typeof TextDecoder> | undefined;
+  let decoder: Decoder | undefined;
   for (const piece of content instanceof Uint8Array ? cut(content) : content) {
     if (typeof piece === "string") {
       yield piece;
       continue;
     }
     if (!(piece instanceof Uint8Array)) refuseOption("content", "a piece is neither text nor bytes");
-    // Tables are ASCII except for units; some programs write them in UTF-16, with its byte-order mark.
-    decoder ??= new TextDecoder(piece[0] === 0xff && piece[1] === 0xfe ? "utf-16le" : "utf-8");
-    yield decoder.decode(piece, { stream: true });
+    decoder ??= decoderFor(piece);
+    yield decoder.take(piece);
   }
+  if (decoder) yield decoder.rest();
 }
 
 function* cut(bytes: Uint8Array): Generator<Uint8Array> {

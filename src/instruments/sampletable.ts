@@ -3,7 +3,7 @@
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Capture, holesIn, resolutionOf } from "./capture.js";
 import { cellPlace, cellsOf, type Dialect, dialectOf, numberIn, type Separator } from "./dialect.js";
-import { type Head, headOf, isTime, type ScaledUnit } from "./labels.js";
+import { type Head, headOf, isTime, type Label, type ScaledUnit, timeName } from "./labels.js";
 
 /** What a caller says of a table; the rest is found from its text. */
 export interface TableAsked {
@@ -22,8 +22,6 @@ const mostHead = 4000;
 const mostNumbers = 5e7;
 /** The most columns: instruments write some dozens. */
 const mostColumns = 1000;
-/** A column of time by its name. */
-const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
 
 /** Mistakes in a cell, with what to do about each. */
 const cellFaults = {
@@ -69,7 +67,7 @@ class Numbers {
 /**
  * Reads a table.
  * @throws DesignError `no-samples-found`, `no-interval`, `no-number`, `extra-cell`, `time-backwards`, `time-stands`,
- * `time-missing`, `too-many-samples`
+ * `time-missing`, `times-differ`, `unknown-unit`, `too-many-samples`
  */
 export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
   const source = lines[Symbol.iterator]();
@@ -102,8 +100,8 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
 /** The columns of a table while it is being read. */
 class Rows {
   readonly columns: Numbers[];
-  /** The rows before which lines were skipped, each with its line. */
-  private readonly jumps: { readonly row: number; readonly line: number }[] = [];
+  /** The rows before which lines were skipped, and their lines. */
+  private readonly jumps = { row: new Numbers(1 << 10), line: new Numbers(1 << 10) };
   readonly report = new Report();
   count = 0;
 
@@ -125,8 +123,10 @@ class Rows {
         `${this.name} holds more than ${mostNumbers} numbers`,
         "take fewer samples, or fewer channels",
       );
-    if (this.count === 0 || line !== this.lineOf(this.count - 1) + 1)
-      this.jumps.push({ row: this.count, line });
+    if (this.count === 0 || line !== this.lineOf(this.count - 1) + 1) {
+      this.jumps.row.add(this.count);
+      this.jumps.line.add(line);
+    }
     for (let k = this.widest; k < cells.length; k++)
       if (cells[k] !== "") this.say(line, text, k, "extra-cell", `the first row has ${this.widest} cells`);
     for (let k = 0; k < this.widest; k++) {
@@ -141,9 +141,10 @@ class Rows {
 
   /** The line of a row, from 1. */
   lineOf(row: number): number {
-    let k = this.jumps.length - 1;
-    while (this.jumps[k].row > row) k--;
-    return this.jumps[k].line + row - this.jumps[k].row;
+    const { row: rows, line } = this.jumps;
+    let k = rows.count - 1;
+    while (rows.at(k) > row) k--;
+    return line.at(k) + row - rows.at(k);
   }
 
   private say(line: number, text: string, cell: number, code: keyof typeof cellFaults, what: string): void {
@@ -157,26 +158,24 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   const interval = asked.interval ?? head.interval;
   const timed = timeColumn(rows, head, asked);
   const { report, count } = rows;
-  if (timed === undefined && interval === undefined) {
-    const hint = "give the time between two samples as 'interval', or a column of time";
-    throw refusal(
-      "no-interval",
-      `${asked.name} has neither a column of time nor an interval of its samples`,
-      hint,
-    );
-  }
   if (timed !== undefined && asked.interval === undefined) rising(rows, timed, asked.name);
   if (report.failed) throw new DesignError(report.diagnostics);
-  const label = timed === undefined ? undefined : head.labels[timed];
-  const time =
+  const given =
     timed !== undefined && asked.interval === undefined && !counts(rows.columns[timed], interval)
-      ? rows.columns[timed].handedOver(label?.unit && isTime(label.unit) ? label.unit.factor : 1)
-      : Float64Array.from({ length: count }, (_, i) => (head.start ?? 0) + i * interval!);
+      ? timed
+      : undefined;
+  // Columns give up their memory when they are handed over, so those of time are compared first.
+  const repeated =
+    timed === undefined ? new Set<number>() : repeatedTimes(rows, head.labels, timed, asked.name);
+  const time =
+    given === undefined
+      ? evenTimes({ count, interval, start: head.start ?? 0 }, asked.name)
+      : rows.columns[given].handedOver(timeFactor(head.labels[given], asked.name));
   // Some programs number their rows in a nameless column before that of time.
   const isIndex = (k: number) =>
     timed !== undefined && k < timed && head.labels[k].name === "" && goesBy(rows.columns[k], 1);
   const channels = rows.columns.flatMap((column, k) => {
-    if (k === timed || isIndex(k)) return [];
+    if (k === timed || repeated.has(k) || isIndex(k)) return [];
     const unit = asked.unit ?? head.labels[k].unit;
     const value = column.handedOver(unit?.factor ?? 1);
     // A separator at the end of each row makes a column of gaps.
@@ -194,6 +193,54 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   if (channels.length === 0)
     throw refusal("no-samples-found", `${asked.name} has a column of time, and none of samples`);
   return { name: asked.name, time, channels, holes: holesIn(time) };
+}
+
+/** Evenly spaced instants. @throws DesignError `no-interval` where they would not rise */
+function evenTimes(
+  { count, interval, start }: { count: number; interval: number | undefined; start: number },
+  name: string,
+): Float64Array {
+  const hint = "give the time between two samples as 'interval', or a column of time";
+  if (interval === undefined)
+    throw refusal("no-interval", `${name} has neither a column of time nor an interval of its samples`, hint);
+  const end = start + (count - 1) * interval;
+  if (!(Number.isFinite(end) && (count === 1 || end - interval / 2 < end) && start + interval / 2 > start))
+    throw refusal("no-interval", `${name} states an interval of ${interval} s from ${start} s on`, hint);
+  return Float64Array.from({ length: count }, (_, i) => start + i * interval);
+}
+
+/** From a column of time to seconds. @throws DesignError `unknown-unit` */
+function timeFactor({ unit, foreign }: Label, name: string): number {
+  if (unit && isTime(unit)) return unit.factor;
+  const word = unit?.unit ?? foreign;
+  if (word === undefined) return 1;
+  throw refusal(
+    "unknown-unit",
+    `${name}: its times are in '${word}', which is no unit of time`,
+    "write s, ms, us or ns there, or give the interval of the samples",
+  );
+}
+
+/** Columns that repeat the time, as where each channel has its own. @throws DesignError `times-differ` if one is another time */
+function repeatedTimes(
+  { columns, count }: Rows,
+  labels: readonly Label[],
+  timed: number,
+  name: string,
+): Set<number> {
+  const found = new Set<number>();
+  for (const [k, { name: label, unit }] of labels.entries()) {
+    if (k === timed || !timeName.test(label) || (unit && !isTime(unit))) continue;
+    for (let i = 0; i < count; i++)
+      if (columns[k].at(i) !== columns[timed].at(i))
+        throw refusal(
+          "times-differ",
+          `${name}: columns ${timed + 1} and ${k + 1} are both times, and not the same`,
+          "make a capture of each channel with its own time",
+        );
+    found.add(k);
+  }
+  return found;
 }
 
 /** The column that is time, or counts the samples; undefined if there is none. */

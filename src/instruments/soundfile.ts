@@ -19,17 +19,21 @@ const extensible = 0xfffe;
 /** The most numbers that are kept: 400 MB. */
 const most = 5e7;
 
+/** How a sound file begins: RIFF, RF64 for long ones (EBU Tech 3306), RIFX with its bytes the other way round. */
+const begins = /^(?:RIFF|RF64|RIFX)$/;
+
 /** Whether bytes are a sound file. */
 export function isSoundFile(bytes: Uint8Array): boolean {
-  return bytes.length >= 12 && word(bytes, 0) === "RIFF" && word(bytes, 8) === "WAVE";
+  return bytes.length >= 12 && begins.test(word(bytes, 0)) && word(bytes, 8) === "WAVE";
 }
 
 /**
  * Reads a sound file.
  * @param fullScale what full scale stands for, in `unit`
- * @throws DesignError `bad-sound-file`, `too-many-samples`
+ * @throws DesignError `bad-sound-file`, `no-number`, `too-many-samples`
  */
 export function readSoundFile(bytes: Uint8Array, name: string, fullScale: number, unit: string): Capture {
+  if (word(bytes, 0) === "RIFX") throw bad(name, "its bytes stand the other way round (RIFX)");
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   let format: Format | undefined;
   for (let at = 12; at + 8 <= bytes.length; ) {
@@ -65,6 +69,9 @@ function formatAt(view: DataView, at: number, length: number, name: string): For
   if (!(tag === pcm ? [8, 16, 24, 32] : [32, 64]).includes(bits))
     throw bad(name, `samples of ${bits} bits are not read`);
   if (channels === 0 || rate === 0) throw bad(name, "it states no channels or no rate");
+  const apart = view.getUint16(at + 12, true);
+  if (apart !== 0 && apart !== (channels * bits) / 8)
+    throw bad(name, `it gives ${apart} bytes to ${channels} samples of ${bits} bits`);
   return { tag, channels, rate, bits };
 }
 
@@ -83,6 +90,13 @@ function samplesAt(
   for (let c = 0; c < channels; c++) {
     const value = new Float64Array(count);
     for (let i = 0; i < count; i++) value[i] = fullScale * read((i * channels + c) * wide);
+    const wrong = value.findIndex((v) => !Number.isFinite(v));
+    if (wrong >= 0)
+      throw refusal(
+        "no-number",
+        `${name}: sample ${wrong + 1} of channel ${c + 1} is no number`,
+        "write samples as PCM, or cut the file before it",
+      );
     found.push({ name: `${c + 1}`, unit, value, resolution: resolutionOf(value) });
   }
   return { name, time: Float64Array.from({ length: count }, (_, i) => i / rate), channels: found, holes: [] };

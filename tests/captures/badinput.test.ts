@@ -17,7 +17,7 @@ import {
 } from "../../src/index.js";
 import { captureText, type Instrument, lineSweep, sweep } from "./generator.js";
 
-const design = compile(`title "Nest-box monitor, line sweep"
+const text = `title "Nest-box monitor, line sweep"
 given timing = 15 nF +- 5 %
 supply plus12 = 12 V
 signal gate = line sync of 625/50, 0 V to 5 V, edges 200 ns
@@ -26,7 +26,8 @@ capacitor hold  ramp -> ground timing
 switch    reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
 run for 400 us
 check "fills the tube" peak of ramp each gate is 3.95 V +- 3 %
-`);
+`;
+const design = compile(text);
 const run = simulate(design);
 const usual: Instrument = { samples: 900, interval: 200e-9, begin: 21e-6, step: 5 / 256, noise: 0.01 };
 const made = (how: Partial<Instrument> = {}, values = lineSweep) =>
@@ -89,6 +90,17 @@ describe("against a run", () => {
     expect(checks.map((c) => [c.told, /no whole period/.test(c.reason ?? "")])).toEqual([[false, true]]);
     // It is laid over all the same: noise of 10 mV, and a step by the root of twelve.
     expect(rms).toBeLessThan(0.05);
+  });
+
+  it("a check that has a value in the capture and none in the run decides nothing, and says why", () => {
+    // Crosses 4.5 V only where the instrument shows a quarter too much.
+    const asks = compile(
+      `${text}check "crosses" crossing of ramp rising through 4.5 V after 40 us above 1 us\n`,
+    );
+    const [, crosses] = layOver(simulate(asks), { capture: made({ gain: 1.25 }), of }).checks;
+    expect(crosses.captured).toBeGreaterThan(0);
+    expect([crosses.simulated, crosses.scatter]).toEqual([Number.NaN, Number.NaN]);
+    expect([crosses.told, crosses.reason]).toEqual([false, expect.stringMatching(/^the run has no value: /)]);
   });
 
   it("a capture shorter than a period is no reading of floor and peak, and one of a period is", () => {

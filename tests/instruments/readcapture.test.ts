@@ -15,6 +15,11 @@ const told = (act: () => unknown) => {
 };
 const wrong = (text: string, options?: ReadOptions) => told(() => readCapture(text, options));
 
+const cutAt = (bytes: Uint8Array, at: number) => [
+  bytes.subarray(0, at),
+  ...Array.from(bytes.subarray(at), (_, i) => bytes.subarray(at + i, at + i + 1)),
+];
+
 describe("a table", () => {
   // The same three samples of two channels, 0 s, 1 ms and 2 ms: 0 V, 1.5 V, 3 V and 0 A, -20 mA, -40 mA.
   it.each<[string, string, ReadOptions?]>([
@@ -37,6 +42,23 @@ describe("a table", () => {
     ],
     ["an interval that is given", "ramp (V),feed (A)\n0,0\n1.5,-0.02\n3,-0.04\n", { interval: "1 ms" }],
     ["quotes", '"Time, s","ramp (V)","feed (A)"\n"0","0","0"\n"0.001","1.5","-0.02"\n"0.002","3","-0.04"\n'],
+    [
+      "decimal commas between quotes, commas between cells",
+      'time (s),"ramp (V)","feed (A)"\n"0","0","0"\n"0,001","1,5","-0,02"\n"2e-3","3,0","-0,04"\n',
+    ],
+    ["names with their units behind a bar", "t/ms ramp/V feed/mA\n0 0 0\n1.0 1.5 -20.0\n2.0 3.0 -40.0\n"],
+    [
+      "a time for each channel, the same",
+      "time (s),ramp (V),time (s),feed (A)\n0,0,0,0\n0.001,1.5,0.001,-0.02\n2e-3,3,2e-3,-.04\n",
+    ],
+    [
+      "carriage returns, minus signs",
+      "Time (s),ramp (V),feed (A)\r0,0,0\r1e\u22123,1.5,\u22120.02\r\r2e-3,3,\u2212.04\r",
+    ],
+    [
+      "an increment of which no row has anything",
+      "X,ramp,feed,Start,Increment\nSequence,Volt,Ampere,0,1.0e-03\n0,0,0,,\n1,1.5,-0.02,,\n2,3,-0.04,,\n",
+    ],
     ["separators at the ends", "time (s);ramp (V);feed (A);\n0;0;0;\n0.001;1.5;-0.02;\n0.002;3;-0.04;\n"],
     [
       "blanks",
@@ -52,6 +74,26 @@ describe("a table", () => {
       ]);
       if (!text.startsWith(";"))
         expect(channels.map((c) => `${c.name} ${c.unit}`)).toEqual(["ramp V", "feed A"]);
+    }
+  });
+
+  // Each stands for microseconds; read as something else they would be seconds.
+  it.each<[string, (text: string) => Uint8Array]>([
+    ["UTF-8", (text) => new TextEncoder().encode(text)],
+    ["Windows-1252, as old instruments write it", (text) => Buffer.from(text, "latin1")],
+    ["UTF-16", (text) => Buffer.from(text, "utf16le")],
+    ["UTF-16 with its mark", (text) => Buffer.from(`\uFEFF${text}`, "utf16le")],
+    ["UTF-16, the high byte first", (text) => Buffer.from(text, "utf16le").swap16()],
+    [
+      "UTF-16, the high byte first, with its mark",
+      (text) => Buffer.from(`\uFEFF${text}`, "utf16le").swap16(),
+    ],
+  ])("%s, whole and in pieces", (_, encoded) => {
+    const bytes = encoded("Tür;öffnung\r\nt (\u00b5s);ramp (V)\r\n0;1\r\n1;2\r\n2;3\r\n");
+    for (const content of [bytes, cutAt(bytes, 100), cutAt(bytes, 19)]) {
+      const { time, channels } = readCapture(content);
+      expect([...time]).toEqual([0, 1e-6, 2e-6]);
+      expect(channels).toMatchObject([{ name: "ramp", unit: "V" }]);
     }
   });
 
@@ -116,6 +158,26 @@ describe("a table that is wrong", () => {
       ["5:3 no-number", "6:4 no-number"],
     ],
     ["a cell too many", "time,a\n0,1\n1,2\n2,3\n3,4,5\n", ["5:5 extra-cell"]],
+    [
+      "a cell after one in quotes",
+      'time,a,b\n"0","1,5",1\n"1","2,5",2\n"2","3,5",3\n"3","4,5",oops\n',
+      ["5:11 no-number"],
+    ],
+    ["a number that is too large", "time,a\n0,1\n1,2\n2,1e400\n", ["4:3 no-number"]],
+    ["a time that is too large", "time,a\n0,1\n1,2\n1e400,2\n", ["4:1 no-number", "4:1 time-missing"]],
+    ["a time in hours", "time (h),a\n0,1\n1,2\n2,3\n", ["1:1 unknown-unit"]],
+    ["a time in volts", "time (V),a\n0,1\n1,2\n2,3\n", ["1:1 unknown-unit"]],
+    ["a time in hours, by a line of units", "time,a\nh,V\n0,1\n1,2\n2,3\n", ["1:1 unknown-unit"]],
+    ["times that differ", "t (s),a,t (s),b\n0,1,0,1\n1,2,1.5,2\n2,3,3,3\n", ["1:1 times-differ"]],
+    ["an interval of nothing", "sample interval,0,s\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["an interval below nothing", "sample interval,-1,s\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["an interval beyond all numbers", "sample interval,1e308,s\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["a rate of nothing", "sample rate,0,Hz\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    [
+      "an interval lost beside the start",
+      "start time,1e9,s\nsample interval,1e-9,s\na\n1\n2\n3\n",
+      ["1:1 no-interval"],
+    ],
     ["nothing but words", "time,a\nhello\n", ["1:1 no-samples-found"]],
     ["nothing at all", "", ["1:1 no-samples-found"]],
     ["time alone", "time (s)\n0\n1\n2\n", ["1:1 no-interval"]],
@@ -136,6 +198,9 @@ describe("a table that is wrong", () => {
     for (const asked of [3, 0, 1.5, "rump", undefined])
       expect(told(() => captured(capture, asked))).toEqual(["1:1 unknown-channel"]);
     expect(captured(capture, "feed").at(1)).toBe(3);
+    const twice = readCapture("time,a,a\n0,1,2\n1,2,3\n2,3,4\n");
+    expect(told(() => captured(twice, "a"))).toEqual(["1:1 unknown-channel"]);
+    expect(captured(twice, 2).at(1)).toBe(3);
   });
 });
 
@@ -234,6 +299,14 @@ describe("a sound file", () => {
     }
   });
 
+  it("a long one, RF64 (EBU Tech 3306), whose length stands elsewhere", () => {
+    const data = chunk("data", Uint8Array.of(192, 96));
+    new DataView(data.buffer).setUint32(4, 0xffffffff, true);
+    const whole = file(format(1, 1, 8), data);
+    whole.set(new TextEncoder().encode("RF64"));
+    expect([...readCapture(whole).channels[0].value]).toEqual([0.5, -0.25]);
+  });
+
   it("two channels, cut off in the middle of a sample", () => {
     const data = Uint8Array.of(0, 0x40, 0, 0, 0, 0x20, 0, 0, 0);
     const { channels } = readCapture(file(format(1, 2, 16), chunk("data", data)));
@@ -254,6 +327,19 @@ describe("a sound file", () => {
       file(format(1, 1, 16), chunk("data", new Uint8Array(2))),
     ])
       expect(told(() => readCapture(one))).toEqual(["1:1 bad-sound-file"]);
+    const turned = file(format(1, 1, 16), data);
+    turned.set(new TextEncoder().encode("RIFX"));
+    // 24 bits in 32, which only the extensible form can say.
+    const apart = format(1, 1, 24);
+    new DataView(apart.buffer).setUint16(8 + 12, 4, true);
+    for (const one of [turned, file(apart, data)])
+      expect(told(() => readCapture(one))).toEqual(["1:1 bad-sound-file"]);
+    for (const none of [Number.NaN, Number.POSITIVE_INFINITY]) {
+      const samples = bytes(8, (view) => view.setFloat32(4, none, true));
+      expect(told(() => readCapture(file(format(3, 1, 32), chunk("data", samples))))).toEqual([
+        "1:1 no-number",
+      ]);
+    }
   });
 
   it("too large: more than fifty million numbers", () => {
