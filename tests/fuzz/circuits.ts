@@ -298,6 +298,9 @@ export function circuit(seed: number): Circuit {
 /** Makes a circuit of a few parts. */
 export const smallCircuit = (seed: number): Circuit => made(seed, small);
 
+/** Makes a circuit of ordinary size. */
+export const ordinaryCircuit = (seed: number): Circuit => made(seed, ordinary);
+
 function made(seed: number, size: Size): Circuit {
   const chance = new Chance(seed);
   const maker = new Maker(chance, size);

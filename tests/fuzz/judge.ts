@@ -157,7 +157,7 @@ function recorded({ recording, assembly }: Run): string {
   return JSON.stringify([all, recording.repetitions]);
 }
 
-/** What is told of a run, and a trace of it: that two are drawn alike follows from alike samples, or from nothing that one would miss. */
+/** What is told of a run, and one trace of it: alike samples are drawn alike, which one trace tries. */
 function traits(run: Run): string {
   const { recording } = run;
   const { parts } = run.design;
