@@ -31,6 +31,24 @@ const usual: readonly (readonly [Dimension, number, number, string])[] = [
   [dimension.number, -1, 1, ""],
 ];
 
+/** How much of everything there is in a circuit. */
+interface Size {
+  /** The most places that nothing holds. */
+  readonly nodes: number;
+  /** The fewest and the most parts besides those that lead to ground. */
+  readonly parts: readonly [number, number];
+  /** The period of all signals as powers of ten, in units of 60 ns. */
+  readonly beats: readonly number[];
+  /** How many of these periods are run. */
+  readonly periods: readonly number[];
+}
+
+const ordinary: Size = { nodes: 5, parts: [2, 10], beats: [1, 1.5, 2, 3], periods: [2, 4, 7.3] };
+const small: Size = { nodes: 2, parts: [1, 2], beats: [1, 1.5, 2], periods: [1, 1, 2.3] };
+
+/** One seed in so many makes a circuit of ordinary size; the others are small. */
+export const large = 50;
+
 /** Words that mean nothing without another one. */
 const hangsOn: Readonly<Record<string, string>> = { gain: "follows", toggles: "reset" };
 
@@ -54,20 +72,23 @@ class Maker {
   private made = 0;
   readonly end: number;
 
-  constructor(private readonly chance: Chance) {
+  constructor(
+    private readonly chance: Chance,
+    private readonly size: Size,
+  ) {
     this.careless = chance.happens(0.15);
     this.wild = chance.of(this.careless ? [0, 0.1, 0.3] : [0, 0, 0, 0, 0, 0.02]);
     this.wordy = chance.of([0.1, 0.3, 0.6]);
-    this.beat = Math.round(10 ** chance.of([1, 1.5, 2, 3]) * (1 + chance.share()));
-    this.end = this.beat * 60e-9 * chance.of([2, 4, 7.3]);
+    this.beat = Math.round(10 ** chance.of(size.beats) * (1 + chance.share()));
+    this.end = this.beat * 60e-9 * chance.of(size.periods);
   }
 
   text(): string {
-    const { chance, lines } = this;
+    const { chance, lines, size } = this;
     this.sources();
-    for (let k = chance.whole(1, 5); k > 0; k--) this.node();
+    for (let k = chance.whole(1, size.nodes); k > 0; k--) this.node();
     const few = kinds.slice(0, 4);
-    for (let k = chance.whole(2, 10); k > 0; k--)
+    for (let k = chance.whole(size.parts[0], size.parts[1]); k > 0; k--)
       // Plain parts are the most common ones in any circuit.
       this.part(chance.happens(0.5) ? chance.of(few) : chance.of(kinds));
     const asked = [
@@ -269,10 +290,20 @@ class Maker {
   }
 }
 
-/** Makes a circuit. */
+/** Makes a circuit: most are small, of few parts and events, since what is wrong with one kind or two shows in these. */
 export function circuit(seed: number): Circuit {
+  return made(seed, seed % large === 0 ? ordinary : small);
+}
+
+/** Makes a circuit of a few parts. */
+export const smallCircuit = (seed: number): Circuit => made(seed, small);
+
+/** Makes a circuit of ordinary size. */
+export const ordinaryCircuit = (seed: number): Circuit => made(seed, ordinary);
+
+function made(seed: number, size: Size): Circuit {
   const chance = new Chance(seed);
-  const maker = new Maker(chance);
+  const maker = new Maker(chance, size);
   const text = maker.text();
   return {
     text,

@@ -3,6 +3,8 @@
 // tests/fuzz/figures.md. What was not run is said to be missing; nothing is carried over from before.
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
+import { large } from "./circuits.js";
+import { long } from "./texts.js";
 
 const read = <T>(file: string): T | undefined =>
   existsSync(file) ? (JSON.parse(readFileSync(file, "utf8")) as T) : undefined;
@@ -151,7 +153,10 @@ const page = [
   "",
   "What must hold: mistakes are diagnostics with a place and nothing else escapes, two seconds of computing at most, the same bits",
   "twice, the layout keeps the meaning, a complete run holds numbers only and its account balances; a circuit beside the other",
-  "solver lies within twice of what that one is off by. Texts that are alike count once.",
+  "solver lies within twice of what that one is off by. Texts that are alike count once in a run of the fuzzer.",
+  "",
+  `Most are small. One text in ${long} is of any length, and is run if it is a design; one circuit in ${large} is of ordinary size. What`,
+  "was counted before most were small is not in the counts.",
   "",
   ...fuzzed(),
   "",

@@ -5,7 +5,7 @@ import { expect, test } from "vitest";
 import { compile, inspect, simulate } from "../../src/index.js";
 import { root } from "../command/running.js";
 import { full, tries } from "../counts.js";
-import { circuit } from "./circuits.js";
+import { circuit, ordinaryCircuit } from "./circuits.js";
 import { type Judged, judgeCircuit, judgeDesign, judgeText } from "./judge.js";
 import { judgePeer } from "./peer.js";
 import { judgeStudied } from "./studies.js";
@@ -79,7 +79,7 @@ test("circuits beside backward Euler of another make", () => {
 
 test.each([314, 1046])("a search for modes ends after some thousand of them: seed %i", (seed) => {
   // Each search has 1024 at most; there are a few of them at a start.
-  const { text, until, start } = circuit(seed);
+  const { text, until, start } = ordinaryCircuit(seed);
   const { statistics } = simulate(compile(text), { until, start, limits: { steps: 3000 } });
   expect(statistics.combinations).toBeLessThan(2200);
 });

@@ -125,6 +125,8 @@ export function judgeDesign(design: Design, until?: string, start?: Circuit["sta
       return { faults: [], end: `refused ${error.diagnostics[0].code}`, seconds: since(begun) };
     throw error;
   }
+  // Before anything is drawn: that fills in states.
+  const marched = recorded(run);
   const results = verify(run);
   const seconds = since(begun);
   const faults: string[] = [];
@@ -134,7 +136,8 @@ export function judgeDesign(design: Design, until?: string, start?: Circuit["sta
   if (/undefined|NaN|Infinity|\[object/.test([run.reason, ...run.warnings].join("\n")))
     faults.push(`words: ${[run.reason, ...run.warnings].join("; ")}`);
   const second = simulate(design, options);
-  if (traits(run) !== traits(second)) faults.push("other bits the second time");
+  if (marched !== recorded(second) || traits(run) !== traits(second))
+    faults.push("other bits the second time");
   faults.push(...strange(run));
   for (const result of results)
     if (Number.isNaN(result.measured) && result.pass) faults.push(`${result.name} passes with NaN`);
@@ -142,25 +145,26 @@ export function judgeDesign(design: Design, until?: string, start?: Circuit["sta
   return { faults, end: run.status === "complete" ? "complete" : `stopped ${run.code}`, seconds };
 }
 
-function traits(run: Run): string {
-  const { recording } = run;
-  const states = recording.count > 0 ? tracesSeen(run).map((name) => [...run.trace(name).value]) : [];
-  return JSON.stringify([
-    run.status,
-    run.code,
-    run.reason,
-    run.reached,
-    run.statistics,
-    run.warnings,
-    states,
-  ]);
+/** Every sample that a march has left. */
+function recorded({ recording, assembly }: Run): string {
+  const { samples } = recording;
+  const states = new Float64Array(assembly.system.states.length);
+  const all: unknown[] = [];
+  for (let i = 0; i < samples.count; i++) {
+    samples.read(i, states);
+    all.push(samples.ticks[i], samples.modes[i], samples.given[i], ...states);
+  }
+  return JSON.stringify([all, recording.repetitions]);
 }
 
-/** Some traces of every sort: all of them would take longer than the run. */
-function tracesSeen({ design: { places, parts } }: Run): string[] {
+/** What is told of a run, and one trace of it: alike samples are drawn alike, which one trace tries. */
+function traits(run: Run): string {
+  const { recording } = run;
+  const { parts } = run.design;
   const crossed = parts.filter(({ kind }) => kind.couples === undefined);
   const { name } = crossed[crossed.length >> 1];
-  return [...places.slice(1, 3), places[places.length - 1], `${crossed[0].name}.power`, `${name}.current`];
+  const drawn = recording.count > 0 ? [...run.trace(`${name}.current`).value] : [];
+  return JSON.stringify([run.status, run.code, run.reason, run.reached, run.statistics, run.warnings, drawn]);
 }
 
 /** Traces that hold what is no finite number, or go back in time. */
@@ -173,8 +177,7 @@ function strange(run: Run): string[] {
       .flatMap(({ name }) => [`${name}.current`, `${name}.power`]),
   ];
   const found: string[] = [];
-  for (const name of names) {
-    const { time, value } = run.trace(name);
+  for (const { name, time, value } of run.draw(names)) {
     if (!value.every(Number.isFinite)) found.push(`${name} is not finite`);
     for (let i = 1; i < time.length; i++)
       if (!(time[i] >= time[i - 1])) {
@@ -197,10 +200,12 @@ function unbalanced(run: Run): string[] {
   return found;
 }
 
-/** A text, and, where it is a design of some size, a run of it. */
-export function judgeDesignText(text: string): Judged {
+/** A text, and, where it is to be run and is a design that is not too long, a run of it. */
+export function judgeDesignText(text: string, run: boolean): Judged {
   const judged = judgeText(text);
-  return judged.design && text.length <= 4000 ? both(judged, judgeDesign(judged.design, "200 us")) : judged;
+  return run && judged.design && text.length <= 4000
+    ? both(judged, judgeDesign(judged.design, "200 us"))
+    : judged;
 }
 
 /** A circuit: its text, then its run. */

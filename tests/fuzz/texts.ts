@@ -1,9 +1,15 @@
 // Hostile texts from a seed: by bytes, by characters, by words, by the parser's own grammar, and by size. Take a seed; give a
-// text. Always: the same seed gives the same text, on every machine; every rule of the grammar comes up.
+// text. Always: the same seed gives the same text, on every machine; every rule of the grammar comes up. Most are of a few
+// statements, since what slips through seldom needs more, and a thousand of them cost what thirty long ones do; one in `long` is of
+// any length.
 import { kinds } from "../../src/parts/kinds.js";
 import { keywords, statementWords } from "../../src/syntax/tokens.js";
 import { said } from "../syntax/speaking.js";
 import { Chance } from "../verify/chance.js";
+import { smallCircuit } from "./circuits.js";
+
+/** One seed in so many makes a text of any length, and is run if it is a design. */
+export const long = 100;
 
 /** Texts to begin from; the first are sound. */
 const begun: string[] = [];
@@ -42,9 +48,40 @@ const odd = [
 /** A text. */
 export function hostile(seed: number): string {
   const chance = new Chance(seed);
+  const size = seed % long === 0 ? anyLength : short;
   const makers = [damaged, damaged, damaged, spokenText, spokenText, soup, bytes, spliced, sized];
-  return chance.of(makers)(chance);
+  return chance.of(makers)(chance, size);
 }
+
+/** How much of everything there is in a text. */
+interface Size {
+  readonly start: (chance: Chance) => string;
+  /** The most pieces of damage, statements of the grammar, words of a soup, bytes that are others. */
+  readonly damage: number;
+  readonly statements: number;
+  readonly words: number;
+  readonly bytes: number;
+  /** How many there may be of what is long, many or deep. */
+  readonly many: readonly number[];
+}
+
+const anyLength: Size = {
+  start,
+  damage: 5,
+  statements: 8,
+  words: 80,
+  bytes: 20,
+  many: [1, 2, 63, 64, 65, 100, 499, 500, 501, 1000, 3000],
+};
+
+const short: Size = {
+  start: few,
+  damage: 2,
+  statements: 2,
+  words: 20,
+  bytes: 4,
+  many: [1, 2, 3, 5, 8],
+};
 
 /** A text that was begun with, or some of its lines. */
 function start(chance: Chance): string {
@@ -55,6 +92,14 @@ function start(chance: Chance): string {
   return lines.slice(from, from + chance.whole(5, 60)).join("\n");
 }
 
+/** A few statements: half the time a small circuit, which is a design, else some lines of a text that was begun with. */
+function few(chance: Chance): string {
+  if (chance.happens(0.5)) return smallCircuit(chance.whole(0, 2 ** 31 - 1)).text;
+  const lines = chance.of(begun).split("\n");
+  const from = chance.whole(0, lines.length - 1);
+  return lines.slice(from, from + chance.whole(1, 6)).join("\n");
+}
+
 function word(chance: Chance): string {
   const share = chance.share();
   if (share < 0.5) return chance.of(words);
@@ -62,9 +107,9 @@ function word(chance: Chance): string {
   return share < 0.95 ? chance.of(signs) : chance.of(odd);
 }
 
-function damaged(chance: Chance): string {
-  let text = start(chance);
-  for (let times = chance.whole(1, 5); times > 0; times--) {
+function damaged(chance: Chance, size: Size): string {
+  let text = size.start(chance);
+  for (let times = chance.whole(1, size.damage); times > 0; times--) {
     const pieces = text.split(chance.happens(0.3) ? /(\n)/ : /(\s+|,|->|[()"=])/);
     const i = chance.whole(0, pieces.length - 1);
     const j = chance.whole(0, pieces.length - 1);
@@ -91,12 +136,12 @@ function damaged(chance: Chance): string {
   return text;
 }
 
-function spokenText(chance: Chance): string {
+function spokenText(chance: Chance, size: Size): string {
   const roll = (sides: number) => chance.whole(0, sides - 1);
   const rule = () => (chance.happens(0.5) ? "statement" : chance.of([...statementWords, "part"]));
   const sound = chance.happens(0.5) ? "supply p = 5 V\nresistor r p -> ground 1 kohm\n" : "";
   let text = sound;
-  for (let n = chance.whole(1, 8); n > 0; n--) {
+  for (let n = chance.whole(1, size.statements); n > 0; n--) {
     try {
       text += said(rule(), roll);
     } catch {
@@ -107,23 +152,24 @@ function spokenText(chance: Chance): string {
   return text;
 }
 
-function soup(chance: Chance): string {
+function soup(chance: Chance, size: Size): string {
   let text = "";
-  for (let n = chance.whole(1, 80); n > 0; n--) text += word(chance) + (chance.happens(0.7) ? " " : "");
+  for (let n = chance.whole(1, size.words); n > 0; n--)
+    text += word(chance) + (chance.happens(0.7) ? " " : "");
   return text;
 }
 
-function bytes(chance: Chance): string {
+function bytes(chance: Chance, size: Size): string {
   const text = chance.happens(0.7)
-    ? Buffer.from(start(chance).slice(0, 2000))
-    : Buffer.alloc(chance.whole(0, 300));
-  for (let n = chance.whole(1, 20); n > 0 && text.length > 0; n--)
+    ? Buffer.from(size.start(chance).slice(0, 2000))
+    : Buffer.alloc(chance.whole(0, 15 * size.bytes));
+  for (let n = chance.whole(1, size.bytes); n > 0 && text.length > 0; n--)
     text[chance.whole(0, text.length - 1)] = chance.whole(0, 255);
   return text.toString(chance.of(["utf8", "latin1", "utf16le"] as const));
 }
 
-function spliced(chance: Chance): string {
-  const [a, b] = [start(chance), start(chance)].map((text) => text.split("\n"));
+function spliced(chance: Chance, size: Size): string {
+  const [a, b] = [size.start(chance), size.start(chance)].map((text) => text.split("\n"));
   const lines = [...a.slice(0, chance.whole(0, a.length)), ...b.slice(chance.whole(0, b.length))];
   return chance.happens(0.2)
     ? chance.shuffled(lines).join("\n")
@@ -131,8 +177,8 @@ function spliced(chance: Chance): string {
 }
 
 /** Things that are long, many or deep. */
-function sized(chance: Chance): string {
-  const n = chance.of([1, 2, 63, 64, 65, 100, 499, 500, 501, 1000, 3000]);
+function sized(chance: Chance, { many }: Size): string {
+  const n = chance.of(many);
   const rc = "supply p = 12 V\nresistor r p -> ground 1 kohm\n";
   const lines = (line: (i: number) => string) => rc + Array.from({ length: n }, (_, i) => line(i)).join("\n");
   return chance.of([
