@@ -1,6 +1,7 @@
 // The worst case between the ends of tolerances. Where the effect of a value bends, like the power in a load that matches its
-// source, the worst may lie inside. Starting from the worst corner, each such axis is sampled in quarters, then refined by parabolas
-// through the best point and its neighbours (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 5), in turn.
+// source, the worst may lie inside. Starting from the worst place so far, each such axis is sampled in quarters, then refined by
+// parabolas through the best point and its neighbours (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 5),
+// in turn, and after each round along the line that the round has gone (Hooke and Jeeves, J. ACM 8(2), 1961).
 import type { Measured } from "./experiment.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import type { AxisAlone, CheckExtremes } from "./worstcheck.js";
@@ -8,18 +9,30 @@ import type { AxisAlone, CheckExtremes } from "./worstcheck.js";
 /** Whether the highest (1) or the lowest (−1) value is sought. */
 type Way = 1 | -1;
 
-/** Rounds over all bending axes; parabolas on each; the relative gain that a round must bring for another to follow. */
-const rounds = 3;
-const closer = 4;
+/** Rounds over all bending axes; looks closer on each; the relative gain that a round must bring for another to follow. */
+const rounds = 6;
+const closer = 6;
 const gain = 1e-6;
+
+/** How far in from an end a look tells whether what bends still rises inwards; a crest nearer to the end is worth nothing. */
+const inward = 1 / 64;
+
+/** An axis along which a check bends. */
+interface BentAxis {
+  readonly index: number;
+  /** Whether the crest lies near its range where everything else is as designed. */
+  readonly near: boolean;
+}
 
 /** A check whose worst in one direction may lie inside. */
 interface Bend {
   /** Index of the check. */
   readonly k: number;
   readonly way: Way;
-  /** Indices of the axes along which it bends that way. */
-  readonly axes: readonly number[];
+  /** The axes along which it bends that way. */
+  readonly axes: readonly BentAxis[];
+  /** For each axis the end at which it alone takes the check farther that way; NaN where it bends, or does nothing. */
+  readonly ends: readonly number[];
 }
 
 /**
@@ -35,8 +48,11 @@ export function* searchWithin(
 ): Generator<readonly AxisPlaces[], number, readonly Measured[]> {
   const bends = found.flatMap((_, k) =>
     ([1, -1] as const).flatMap((way): Bend[] => {
-      const list = axes.flatMap((axis, i) => (bending(axis, i, alone[k], values[k], way) ? [i] : []));
-      return list.length > 0 ? [{ k, way, axes: list }] : [];
+      const list = axes.flatMap((axis, i) => bending(axis, i, alone[k], values[k], way));
+      const ends = axes.map((_, i) =>
+        list.some(({ index }) => index === i) ? Number.NaN : fartherEnd(i, alone[k], way),
+      );
+      return list.length > 0 ? [{ k, way, axes: list, ends }] : [];
     }),
   );
   let count = 0;
@@ -69,19 +85,32 @@ function middleOf({ low, nominal, high }: Axis): number {
   return high > low ? (nominal - low) / (high - low) : 0.5;
 }
 
-// Whether the parabola through both ends and the nominal value has its extreme within the tolerance, or so little outside that the
-// true curve may.
-function bending(axis: Axis, i: number, alone: readonly AxisAlone[], middle: number, way: Way): boolean {
+// The axis, where the parabola through both ends and the nominal value has its extreme within the tolerance, or so little outside
+// that it may be inside for the true curve, or where the other values stand elsewhere.
+function bending(
+  axis: Axis,
+  index: number,
+  alone: readonly AxisAlone[],
+  middle: number,
+  way: Way,
+): readonly BentAxis[] {
   // A measured part is one of those in its bag; there is nothing between them.
-  if (axis.distribution.shape === "measured" || axis.what === "drift") return false;
-  const one = alone.find((a) => a.axis === i);
+  if (axis.distribution.shape === "measured" || axis.what === "drift") return [];
+  const one = alone.find((a) => a.axis === index);
   const p = middleOf(axis);
-  if (!one || !(p > 0 && p < 1)) return false;
+  if (!one || !(p > 0 && p < 1)) return [];
   const [low, high] = [way * one.low, way * one.high];
   const bend = (high - low - (way * middle - low) / p) / (1 - p);
-  if (!(bend < 0) || -bend <= gain * Math.abs(middle)) return false;
+  if (!(bend < 0) || -bend <= gain * Math.abs(middle)) return [];
   const turn = -(high - low - bend) / (2 * bend);
-  return turn > -0.5 && turn < 1.5;
+  return turn > -2.5 && turn < 3.5 ? [{ index, near: turn > -0.5 && turn < 1.5 }] : [];
+}
+
+function fartherEnd(i: number, alone: readonly AxisAlone[], way: Way): number {
+  const own = alone.filter((a) => a.axis === i);
+  // Which end of a drift is farther depends on the temperature.
+  if (own.length !== 1 || !(Math.abs(own[0].high - own[0].low) > 0)) return Number.NaN;
+  return Number(way * (own[0].high - own[0].low) > 0);
 }
 
 /** A place on one axis and the value there, with its sign turned so that more is worse. */
@@ -90,31 +119,68 @@ type Point = readonly [place: number, value: number];
 // The search of one check in one direction.
 function* along(
   axes: readonly Axis[],
-  { k, way, axes: bent }: Bend,
+  { k, way, axes: bent, ends }: Bend,
   extremes: CheckExtremes,
 ): Generator<readonly AxisPlaces[], void, readonly Measured[]> {
+  const worst = () => extremes.farthest(way)!;
   for (let round = 0; round < rounds; round++) {
-    const before = extremes.farthest(way)!;
-    for (const axis of bent) {
-      const { places: start, value } = extremes.farthest(way)!;
-      const there = Number.isNaN(start[axis]) ? middleOf(axes[axis]) : start[axis];
-      const on = (place: number) => start.map((p, i) => (i === axis ? sold(axes[axis], place) : p));
-      const points: Point[] = [[there, way * value]];
-      const quarters = [0, 0.25, 0.5, 0.75, 1].filter((p) => p !== there);
-      let seen = yield quarters.map(on);
-      quarters.forEach((p, i) => {
-        points.push([p, way * seen[i].values[k]]);
-      });
-      for (let look = 0; look < closer; look++) {
-        const next = crest(points);
-        if (next === undefined) break;
-        seen = yield [on(next)];
-        points.push([next, way * seen[0].values[k]]);
-      }
+    const before = worst();
+    // The worst so far may be no corner: then what does not bend is taken to its end, all at once, or each by itself.
+    const pulled = before.places.map((p, i) => (Number.isNaN(ends[i]) || p === 0 || p === 1 ? p : ends[i]));
+    const moved = pulled.flatMap((p, i) => (Object.is(p, before.places[i]) ? [] : [i]));
+    if (moved.length > 0) {
+      yield [pulled];
+      if (worst() === before)
+        for (const axis of moved) yield [worst().places.map((p, i) => (i === axis ? ends[i] : p))];
     }
-    const after = extremes.farthest(way)!;
+    for (const one of bent) yield* onAxis(axes[one.index], one, worst(), { k, way });
+    const after = worst();
     if (!(way * (after.value - before.value) > gain * Math.abs(after.value))) return;
+    const list = bent.map(({ index }) => index);
+    yield [1, 3].map((times) => stepped(axes, list, [before.places, after.places], times));
   }
+}
+
+// The search along one axis from the worst so far.
+function* onAxis(
+  axis: Axis,
+  { index, near }: BentAxis,
+  { places: start, value }: { readonly places: AxisPlaces; readonly value: number },
+  { k, way }: Pick<Bend, "k" | "way">,
+): Generator<readonly AxisPlaces[], void, readonly Measured[]> {
+  const there = Number.isNaN(start[index]) ? middleOf(axis) : start[index];
+  const on = (place: number) => start.map((p, i) => (i === index ? sold(axis, place) : p));
+  const points: Point[] = [[there, way * value]];
+  const take = (places: readonly number[], seen: readonly Measured[]) =>
+    places.forEach((p, i) => {
+      points.push([p, way * seen[i].values[k]]);
+    });
+  if (there === 0 || there === 1) {
+    const inside = [Math.abs(there - inward)];
+    take(inside, yield inside.map(on));
+    if (!near && !(points[1][1] > points[0][1])) return;
+  }
+  const quarters = [0, 0.25, 0.5, 0.75, 1].filter((p) => Math.abs(p - there) > inward);
+  take(quarters, yield quarters.map(on));
+  for (let look = 0; look < closer; look++) {
+    const next = crest(points);
+    if (next === undefined) return;
+    take([next], yield [on(next)]);
+  }
+}
+
+// Where another such round would lead.
+function stepped(
+  axes: readonly Axis[],
+  bent: readonly number[],
+  [from, to]: readonly [AxisPlaces, AxisPlaces],
+  times: number,
+): AxisPlaces {
+  return to.map((p, i) => {
+    if (!bent.includes(i)) return p;
+    const [a, b] = [from[i], p].map((one) => (Number.isNaN(one) ? middleOf(axes[i]) : one));
+    return sold(axes[i], Math.min(1, Math.max(0, b + times * (b - a))));
+  });
 }
 
 // Values that sorting has removed from a reel are in no board: the nearest that is left.

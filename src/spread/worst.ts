@@ -1,11 +1,12 @@
 // The worst case: what the checks measure at the corners, where every value stands at one end of its tolerance. With few axes
-// every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, which
-// is exact where no axis turns round another's effect. Where the effect of a value bends, the worst is also sought between its
+// every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, and where
+// effects do not add up, what lies about them. Where the effect of a value bends, the worst is also sought between its
 // ends. A search of too many corners is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
 import type { Design } from "../design/design.js";
+import { searchSigns } from "./exchange.js";
 import {
   Experiment,
   type ExperimentOptions,
@@ -20,7 +21,7 @@ import { type AxisAlone, CheckExtremes, type CornerCheck } from "./worstcheck.js
 
 /** The worst case of a design. */
 export interface WorstCase extends Omit<Subject, "checks"> {
-  /** `corners`: all were run; `signs`: only those that the effects of single axes point to. */
+  /** `corners`: all were run; `signs`: only those that the effects of single axes point to, and where these do not add up, some about them. */
   readonly method: "corners" | "signs";
   /** The number of all corners. */
   readonly corners: number;
@@ -117,14 +118,15 @@ export function* cornerSearch(
       });
   });
   const middles = checks.map((_, k) => middle.values[k]);
-  const batches = all ? everyCorner(count, axes.length) : [signed(axes, alone, middles)];
-  for (const batch of batches) {
-    const measured = yield batch;
-    runs += batch.length;
-    batch.forEach((places, i) => {
-      for (const one of found) one.meet(places, measured[i]);
-    });
-  }
+  if (all)
+    for (const batch of everyCorner(count, axes.length)) {
+      const measured = yield batch;
+      runs += batch.length;
+      batch.forEach((places, i) => {
+        for (const one of found) one.meet(places, measured[i]);
+      });
+    }
+  else runs += yield* searchSigns({ axes, alone, middles }, found);
   const within = yield* searchWithin(axes, found, alone, middles);
   return {
     ...subject,
@@ -174,34 +176,6 @@ function* everyCorner(count: number, axes: number): Generator<readonly AxisPlace
     yield Array.from({ length: Math.min(few, count - from) }, (_, i) =>
       Array.from({ length: axes }, (_, k) => ((from + i) >>> k) & 1),
     );
-}
-
-// For each check the corner where every axis raises it, and the one where every axis lowers it; each corner once.
-function signed(
-  axes: readonly Axis[],
-  alone: readonly (readonly AxisAlone[])[],
-  middles: readonly number[],
-): AxisPlaces[] {
-  const heat = axes.findIndex((axis) => axis.what === "temperature");
-  const list = new Map<string, AxisPlaces>();
-  alone.forEach((effects, k) => {
-    for (const way of [1, -1]) {
-      const end = (axis: number, warm: number) => {
-        const one = effects.find((e) => e.axis === axis && (Number.isNaN(e.warm) || e.warm === warm));
-        if (!one || one.high === one.low || Number.isNaN(one.high - one.low)) return Number.NaN;
-        const up = (one.high - one.low) * way > 0;
-        // Where both ends lead the other way, the axis stays as designed. A drift has its own middle, at its temperature.
-        const gain = (up ? one.high : one.low) - middles[k];
-        return Number.isNaN(one.warm) && gain * way <= 0 ? Number.NaN : Number(up);
-      };
-      // Where the temperature itself does nothing, the drifts still may: take its high end.
-      const own = heat < 0 ? Number.NaN : end(heat, Number.NaN);
-      const warm = heat >= 0 && Number.isNaN(own) ? 1 : own;
-      const places = axes.map((_, i) => (i === heat ? warm : end(i, warm)));
-      list.set(places.join(), places);
-    }
-  });
-  return [...list.values()];
 }
 
 /** A whole number in groups of three digits; beyond 2^53 a power of two, as all counts of corners are. */

@@ -99,6 +99,21 @@ check "power" mean power of sink ${limit}`;
       }
     });
 
+    // Each alone: the crest of one lies within only where the others stand elsewhere, close to an end, or beside the design itself.
+    it.each([
+      ["crest beside what is designed", 0.25, [1064, 12.4], [977.7, 21.2]],
+      ["crest within only at the corner", 1.3, [843.7, 23.8], [598.1, 12.2]],
+      ["crest a fiftieth in from the end", 0, [1265.9, 29.8], [1322.9, 34.2]],
+      ["crest outside", 1, [1200, 10], [700, 5]],
+    ])("source, load and supply turn each other's effect: %s", (_, volts, [source, t], [sink, u]) => {
+      const text = loaded(`${source} ohm +- ${t} %`, `${sink} ohm +- ${u} %`, "below 1 W");
+      const c = worstOf(text.replace("10 V", `10 V +- ${volts} %`));
+      // By algebra: the source at its low end, the load as near to it as it can come.
+      const low = source * (1 - t / 100);
+      const met = Math.min(Math.max(low, sink * (1 - u / 100)), sink * (1 + u / 100));
+      expect(c.highest!.value / (power(low, met) * (1 + volts / 100) ** 2)).toBeCloseTo(1, 6);
+    });
+
     it("the design itself counts, where it is the worst of all", () => {
       const c = worstOf(loaded("1 kohm", "1 kohm +- 20 %", "below 24.9 mW"));
       expect(c).toMatchObject({ pass: false, failing: 0, nominal: c.highest!.value });
@@ -132,6 +147,36 @@ check "power" mean power of sink ${limit}`;
     expect(refused!.code).toBe("bad-option");
     expect(refused!.message).toContain("1 099 511 627 776 corners");
   });
+
+  // A bridge of four arms in balance, three resistors each: alone each unbalances it either way, together they add where the signs
+  // of opposite arms agree. Source and resistance of the bridge after Thevenin; of its 2^14 corners those count where arms go as one.
+  it.each([1000, 1020])(
+    "by signs, where effects turn each other round: a bridge about balance, one resistor %s ohm",
+    (first) => {
+      const arms = ["p x", "x ground", "p y", "y ground"].map((ends, a) => {
+        const [from, to] = ends.split(" ");
+        const places = [from, `a${a}`, `b${a}`, to];
+        return [0, 1, 2].map(
+          (i) =>
+            `resistor r${a}${i} ${places[i]} -> ${places[i + 1]} ${a === 0 && i === 0 ? first : 1000} ohm +- 2 %`,
+        );
+      });
+      const text = `supply p = 10 V +- 1 %
+${arms.flat().join("\n")}
+resistor meter x -> y 500 ohm +- 1 %
+run for 1 us
+check "power" mean power of meter below 1 W`;
+      const [c] = corners(compile(text)).checks;
+      const powers = Array.from({ length: 32 }, (_, corner) => {
+        const at = (bit: number, share: number) => 1 + ((corner >> bit) & 1 ? share : -share);
+        const [r1, r2, r3, r4] = [2000 + first, 3000, 3000, 3000].map((r, i) => r * at(i, 0.02));
+        const meter = 500 * at(4, 0.01);
+        const open = 10.1 * (r2 / (r1 + r2) - r4 / (r3 + r4));
+        return (open / ((r1 * r2) / (r1 + r2) + (r3 * r4) / (r3 + r4) + meter)) ** 2 * meter;
+      });
+      expect(c.highest!.value / Math.max(...powers)).toBeCloseTo(1, 9);
+    },
+  );
 
   it("the exact search, of a measure that bends: what a diode lets through of a sum", () => {
     const text = `given a = 0 V +- 1 V
