@@ -18,9 +18,6 @@ interface Dial {
   readonly why: HTMLElement;
 }
 
-/** Told of a turn; `held` while the hand is still on the knob. */
-export type Turned = (held: boolean) => void;
-
 /** All knobs, and the values that were changed. */
 export class Dials {
   /** Changed values by name, SI. */
@@ -30,7 +27,7 @@ export class Dials {
   constructor(
     private readonly front: HTMLElement,
     private readonly inside: HTMLElement,
-    private readonly turned: Turned,
+    private readonly turned: () => void,
   ) {}
 
   /** Builds the knobs of a design; values that it no longer has are dropped. */
@@ -94,13 +91,11 @@ export class Dials {
 
   private listen(dial: Dial): void {
     const { knob, range, box, back } = dial;
-    range?.addEventListener("input", () => {
-      this.put(dial, valueOn(dial.knob, Number(range.value) / steps), true);
-    });
-    range?.addEventListener("change", () => this.turned(false));
+    // `change` follows the last `input` of a turn with the same value: heard as well, it would run everything twice.
+    range?.addEventListener("input", () => this.put(dial, valueOn(dial.knob, Number(range.value) / steps)));
     box.addEventListener("change", () => {
       try {
-        this.put(dial, typedValue(knob, box.value), false);
+        this.put(dial, typedValue(knob, box.value));
       } catch (error) {
         if (!(error instanceof DesignError)) throw error;
         refuse(dial, error.diagnostics[0].message);
@@ -110,15 +105,15 @@ export class Dials {
       delete this.values[knob.name];
       this.paint();
       (range ?? box).focus();
-      this.turned(false);
+      this.turned();
     });
   }
 
-  private put(dial: Dial, value: number, held: boolean): void {
+  private put(dial: Dial, value: number): void {
     const { name } = dial.knob;
     this.values[name] = value;
     this.paintOne(dial);
-    this.turned(held);
+    this.turned();
   }
 
   private paint(): void {

@@ -35,7 +35,7 @@ class Front {
 
   private readonly engines: Engines;
   private readonly editing: Editing;
-  private readonly dials = new Dials(byId("knobs"), byId("inside"), (held) => this.turn(held));
+  private readonly dials = new Dials(byId("knobs"), byId("inside"), () => this.turn());
   private readonly cases = new CaseButtons(byId("cases"), (name) => this.choose(name));
   private readonly plots = new WavePlots(byId("plots"), byId("scales"), (...at) => this.screens.point(...at));
   private readonly screens = new Screens(byId("screens"));
@@ -76,7 +76,7 @@ class Front {
     );
     on("reset", () => {
       this.dials.set({});
-      this.turn(false);
+      this.turn();
     });
     on("link", () => this.link());
     on("svg", () => this.ask("svg"));
@@ -116,7 +116,7 @@ class Front {
     byId("inside-all").hidden = !design.knobs.some(({ inside }) => inside);
     this.cases.build(design.cases);
     if (!this.linked) this.follow();
-    else this.turn(false);
+    else this.turn();
   }
 
   /** Takes values and case from the fragment of the address. */
@@ -126,7 +126,7 @@ class Front {
     const { values, case: name, refused } = readFragment(location.hash, this.design);
     this.dials.set(values);
     this.case = name;
-    this.turn(false);
+    this.turn();
     const reasons = [...this.refused, ...refused.map((one) => `The link: ${one}`)];
     this.refused = [];
     if (reasons.length > 0) this.refuse(reasons);
@@ -134,10 +134,10 @@ class Front {
 
   private choose(name: string): void {
     this.case = name;
-    this.turn(false);
+    this.turn();
   }
 
-  private turn(_held: boolean): void {
+  private turn(): void {
     const { design } = this;
     if (!design) return;
     this.cases.press(this.case);

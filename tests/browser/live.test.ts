@@ -24,6 +24,24 @@ test("the line sweep at both widths, light and dark: nothing against it, nothing
       });
 });
 
+test("one key on a knob is one run: browsers tell it twice, as `input` and as `change`", async () => {
+  const before = async (page: Page) => {
+    await page.addInitScript(`window.runs = [];
+      const send = Worker.prototype.postMessage;
+      Worker.prototype.postMessage = function (message, ...more) {
+        if (message.type === "run" && message.part === "all") window.runs.push(message.turn);
+        return send.call(this, message, ...more);
+      };`);
+  };
+  await opened(live("examples/line.ramp", "once"), { before }, async (page) => {
+    const begun = (await page.evaluate("window.runs.length")) as number;
+    await page.getByRole("slider", { name: "timing" }).focus();
+    await page.keyboard.press("ArrowRight");
+    await settled(page);
+    expect(await page.evaluate("window.runs.length")).toBe(begun + 1);
+  });
+});
+
 test("a knob turns the ramp: its height is I t / C (Millman & Taub 1965)", async () => {
   await opened(live("examples/line.ramp", "knob"), {}, async (page) => {
     const before = await measured(page, "fills the tube");

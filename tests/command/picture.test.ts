@@ -76,6 +76,15 @@ describe("picture", () => {
     expect(decoded(a)).toMatchObject({ width: 768, height: 576 });
   });
 
+  test("says where a run has fewer fields than were asked for, and nothing where it has as many", () => {
+    const told = (fields: string) =>
+      rampwright(["picture", "-", "--out", join(folder(), "x.png"), "--fields", fields], { input: screenful })
+        .err;
+    expect(told("50")).toContain("; 50 were asked for, but the time shown has no more whole ones");
+    expect(told("1")).toContain("1 field of");
+    expect(told("1")).not.toContain("asked for");
+  });
+
   test("takes a case, a tube and a time", () => {
     const two = `${screenful}tube other camera -> ground across fields, down lines, left 0 V, right 4 V, top 0 V, bottom 4 V, full 1 V
 case "upside down" camera scaled -1

@@ -54,7 +54,7 @@ export const pictureVerb = verb({
     if (fields !== undefined) {
       const shown = film(run, { ...size, fields });
       await writeFile(out, [write(shown)]);
-      tell(`${toldPath(out)}: ${filmText(shown)}`);
+      tell(`${toldPath(out)}: ${filmText(shown, fields)}`);
       return { run, loaded };
     }
     const image = raster(run, size);
@@ -67,9 +67,11 @@ export const pictureVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-function filmText({ width, height, frames }: Film): string {
+function filmText({ width, height, frames }: Film, asked: number): string {
   const span = `${engineering(frames[0].from, "s")} to ${engineering(frames[frames.length - 1].to, "s")}`;
   const dark = frames.filter((frame) => frame.dark).length;
   const count = frames.length === 1 ? "1 field" : `${frames.length} fields`;
-  return `${count} of ${width} by ${height}, ${span}${dark > 0 ? `, ${dark} of them dark` : ""}`;
+  const fewer =
+    frames.length < asked ? `; ${asked} were asked for, but the time shown has no more whole ones` : "";
+  return `${count} of ${width} by ${height}, ${span}${dark > 0 ? `, ${dark} of them dark` : ""}${fewer}`;
 }
