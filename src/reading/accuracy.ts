@@ -13,6 +13,11 @@ export const partingShare = Math.SQRT2 - 1;
  * still rings, and at another badly approximable share.
  */
 export const doubtShares = [(Math.sqrt(5) - 2) / 2, Math.sqrt(3) - 1] as const;
+/**
+ * Where the first part of a leap is looked at as well: what rises from rest, with no slope, and is gone before the first look shows
+ * at neither end. It is seen from a thousandth of its time constant, if it is large, to several of them.
+ */
+export const earlyShares = [-4, -9, -14, -19, -24].map((places) => 2 ** places);
 /** After so many partings a stretch is taken as it is. */
 export const mostPartings = 60;
 /** From so many partings on, the rounding of a look is that of the whole way from the start of its stretch. */

@@ -1,6 +1,6 @@
 // A recurring leap, parted where a trace may look at it. Each part has forms over z at the start of the leap for the place where
 // it would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
-import { doubtShares, mostPartings, partingShare } from "./accuracy.js";
+import { cubic, doubtShares, earlyShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
 /** What is read. */
@@ -16,8 +16,13 @@ interface RecurringForms {
   readonly pairs: (ticks: number) => Float64Array;
 }
 
-/** A look into a part: the first, and two more for cases of doubt. */
-export type PartLook = 0 | 1 | 2;
+/** A look into a part: the first, two more for cases of doubt, and early ones into a part that begins its leap. */
+export type PartLook = number;
+
+/** Looks before the early ones. */
+const usual = 3;
+/** How still a form is that nothing early moves, as a share of the terms that it is summed from. */
+const stillness = 1e-9;
 
 /** A part of a leap. Its ticks are counted from the start of the leap. */
 export class LeapPart {
@@ -28,6 +33,7 @@ export class LeapPart {
   readonly seconds: number;
   /** The coefficients of each look. */
   private readonly rows: (Float64Array | undefined)[] = [undefined, undefined, undefined];
+  private sum: Float64Array | undefined;
   private readonly entries: Int32Array;
   private head: LeapPart | undefined;
   private tail: LeapPart | undefined;
@@ -49,7 +55,53 @@ export class LeapPart {
   /** The tick of a look: the first where the part is parted, the others for cases of doubt. */
   private tick(look: PartLook): number {
     if (look === 0) return this.middle;
-    return this.from + Math.floor(doubtShares[look - 1] * (this.to - this.from));
+    const share = look < usual ? doubtShares[look - 1] : earlyShares[look - usual];
+    return this.from + Math.floor(share * (this.to - this.from));
+  }
+
+  /** The early looks; none where the part does not begin its leap. */
+  get early(): readonly PartLook[] {
+    if (this.from > 0) return [];
+    return earlyShares.flatMap((share, k) => (Math.floor(share * this.to) > 0 ? [usual + k] : []));
+  }
+
+  /**
+   * Whether no early look can be off the cubic of the part. What all of them are off is added up, each with a weight of its own,
+   * so that one sum over z tells; a form of which it does not tell has to be looked at.
+   * @param allowed by how much each form may be off; 0: by rounding alone
+   */
+  still(z: Float64Array, allowed: number): boolean {
+    if (this.from > 0) return true;
+    this.sum ??= this.earlyErrors();
+    const { entries, sum } = this;
+    for (let p = 0; p < sum.length; ) {
+      let off = 0;
+      let terms = 0;
+      for (let k = 0; k < entries.length; k++, p++) {
+        const term = sum[p] * z[entries[k]];
+        off += term;
+        terms += Math.abs(term);
+      }
+      if (Math.abs(off) > (allowed || stillness * terms)) return false;
+    }
+    return true;
+  }
+
+  // For each form and entry the weighted errors of the cubic at all early looks.
+  private earlyErrors(): Float64Array {
+    const [a, b] = [this.leap.pairs(0), this.leap.pairs(this.to)];
+    const sum = new Float64Array(a.length / 2);
+    const h = this.seconds;
+    this.early.forEach((look, n) => {
+      const m = this.pairs(look);
+      const share = this.before(look);
+      for (let k = 0, p = 0; k < sum.length; k++, p += 2) {
+        const rise = b[p] - a[p];
+        const { bend } = cubic(rise, h * a[p + 1] - rise, h * b[p + 1] - rise, share);
+        sum[k] += (1 + 0.618 * n) * (a[p] + rise * share + bend - m[p]);
+      }
+    });
+    return sum;
   }
 
   /** The share of the part that lies before a look. */

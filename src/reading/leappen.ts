@@ -105,12 +105,18 @@ export class LeapPen {
     this.look(part, z, looks, at + 4, 0);
     judge.widen(looks[at + 4]);
     if (judge.strays(looks, at, part.seconds, part.share)) return this.isSeen(part, z, 0);
-    if (!judge.wavers(looks, at, part.seconds)) return false;
+    const doubtful = judge.wavers(looks, at, part.seconds);
+    const still = part.still(z, this.sight ? 0 : judge.allowed);
+    if (still && !doubtful) return false;
     for (let k = 0; k < 4; k++) again[k] = looks[at + k];
-    for (const look of [1, 2] as const) {
+    const off = (look: PartLook) => {
       this.look(part, z, again, 4, look);
-      if (judge.strays(again, 0, part.seconds, part.before(look)) && this.isSeen(part, z, look)) return true;
-    }
+      judge.widen(again[4]);
+      return judge.strays(again, 0, part.seconds, part.before(look)) && this.isSeen(part, z, look);
+    };
+    const { chord } = judge;
+    if ((doubtful && (off(1) || off(2))) || (!still && part.early.some(off))) return true;
+    judge.chord = chord;
     return false;
   }
 

@@ -2,7 +2,15 @@
 // they come. Nothing is kept, so a peak or a mean needs no trace.
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
-import { CubicJudge, doubtful, doubtShares, mostPartings, partingShare, type Seen } from "./accuracy.js";
+import {
+  CubicJudge,
+  doubtful,
+  doubtShares,
+  earlyShares,
+  mostPartings,
+  partingShare,
+  type Seen,
+} from "./accuracy.js";
 import { blocksOf } from "./blocks.js";
 import type { LeapPart, PartLook } from "./leapparts.js";
 import { sightOf, sightRounding } from "./sights.js";
@@ -28,6 +36,8 @@ export class Parting {
   private readonly arc = new Arc();
   private inside!: StretchView;
   private leap: RecurringLeap | undefined;
+  /** The start of the piece in hand. */
+  private onset = 0;
   /** Of the piece in hand: where it is looked at, its length (s), and the share of it before that. */
   private middle = 0;
   private seconds = 0;
@@ -57,6 +67,7 @@ export class Parting {
   piece(inside: StretchView, from: number, to: number): void {
     const { wide } = this;
     this.inside = inside;
+    this.onset = from;
     inside.piece(from, to);
     this.look(from, 1, 0);
     this.look(to, 0, wide);
@@ -113,15 +124,17 @@ export class Parting {
     this.seconds = (to - from) * this.clock.seconds;
     this.share = step / (to - from);
     if (this.misses(a, m, b, depth)) return true;
-    if (!this.wavers(a, b)) return false;
+    const shares = [...(this.wavers(a, b) ? doubtShares : []), ...(from === this.onset ? earlyShares : [])];
     const [{ middle }, again] = [this, m + this.wide];
-    const missed = doubtShares.some((share) => {
+    const look = (share: number) => {
       const further = Math.floor(share * (to - from));
+      if (further === 0) return false;
       this.middle = from + further;
       this.share = further / (to - from);
       this.look(this.middle, 1, again);
       return this.misses(a, again, b, depth);
-    });
+    };
+    const missed = shares.length > 0 && this.keepingChords(() => shares.some(look));
     this.middle = middle;
     return missed;
   }
@@ -166,13 +179,23 @@ export class Parting {
     this.seconds = part.seconds;
     this.share = part.share;
     if (this.misses(a, m, b, depth, part)) return true;
-    if (!this.wavers(a, b)) return false;
-    for (const look of [1, 2] as const) {
+    const off = (look: PartLook) => {
       this.lookInto(part, m + this.wide, look);
       this.share = part.before(look);
-      if (this.misses(a, m + this.wide, b, depth, part)) return true;
-    }
-    return false;
+      return this.misses(a, m + this.wide, b, depth, part);
+    };
+    if (this.wavers(a, b) && (off(1) || off(2))) return true;
+    return !part.still(this.leap!.start, 0) && this.keepingChords(() => part.early.some(off));
+  }
+
+  /** Whether a piece is drawn as its chord is for the first look to say. */
+  private keepingChords(looks: () => boolean): boolean {
+    const chords = this.judges.map(({ chord }) => chord);
+    const missed = looks();
+    chords.forEach((chord, s) => {
+      this.judges[s].chord = chord;
+    });
+    return missed;
   }
 
   private hand(a: number, b: number, from: number, to: number): void {

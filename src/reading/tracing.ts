@@ -8,6 +8,7 @@ import { Trace } from "../waveforms/trace.js";
 import {
   CubicJudge,
   doubtShares,
+  earlyShares,
   mostPartings,
   nothingSeen,
   partingShare,
@@ -76,6 +77,8 @@ class Pen {
   private readonly knots: Knots;
   private readonly judge: CubicJudge;
   private readonly leaps: LeapPen;
+  /** The start of the piece in hand. */
+  private onset = 0;
   /** Looks in hand, by how often their stretch has been parted; the first two are its ends. */
   private readonly looks: Seen[] = [];
   /** The ends of two blocks. */
@@ -165,6 +168,7 @@ class Pen {
 
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
+    this.onset = from;
     inside.piece(from, to);
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
@@ -227,11 +231,20 @@ class Pen {
   /** Whether a cubic that seemed to do does not, looked at once more where it may have been met by chance. */
   private wavers(inside: StretchView, a: Seen, b: Seen, depth: number): boolean {
     const { judge } = this;
-    if (judge.chord || !judge.doubts(a, b)) return false;
-    return doubtShares.some((share) => {
-      const tick = a.tick + Math.floor(share * (b.tick - a.tick));
-      return judge.misses(a, this.look(inside, tick, 1, depth + 3), b, inside, depth);
+    const { chord } = judge;
+    const shares = [
+      ...(!chord && judge.doubts(a, b) ? doubtShares : []),
+      ...(a.tick === this.onset && this.recording.exact ? earlyShares : []),
+    ];
+    const missed = shares.some((share) => {
+      const further = Math.floor(share * (b.tick - a.tick));
+      return (
+        further > 0 && judge.misses(a, this.look(inside, a.tick + further, 1, depth + 3), b, inside, depth)
+      );
     });
+    // Whether it is drawn as its chord is for the first look to say.
+    judge.chord = chord;
+    return missed;
   }
 
   private look(inside: StretchView, tick: number, side: 0 | 1, place: number): Seen {

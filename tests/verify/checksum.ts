@@ -123,4 +123,4 @@ export function checksum({ compile, simulate }: Package): string {
 }
 
 /** What it must be; a change of the method changes it, a change of machine never does. */
-export const expected = "e2ba70e883fa4588";
+export const expected = "4c526110975cfdf0";
