@@ -17,7 +17,7 @@ export interface Form {
   readonly constant: number;
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
   /**
-   * Rounding error of its coefficients over states, constant (column nx) and levels of sources (after it); computed when called.
+   * Rounding error of its coefficients over states, constant (column nx), levels of sources (after it) and their slopes (after these); computed when called.
    */
   readonly rest?: () => Vector;
 }
@@ -141,20 +141,26 @@ function rowOf(eq: Condensed, { of, index }: Term): Rows {
 /** The rounding error of the coefficients of a sum of terms. */
 function restOf(eq: Condensed, sum: readonly Term[], { states, x, constant, terms }: Form): Vector {
   const { nx, nu } = eq;
-  const exact = trackedSum(doubleDoubles, nx + nu);
+  const exact = trackedSum(doubleDoubles, nx + 2 * nu);
   const put = (column: number, value: number) => exact.put(column, doubleDoubles.of(value), 0);
   for (const term of sum) {
     const { of, index, factor } = term;
     if (factor === 0) continue;
-    const { sparse, U } = rowOf(eq, term);
+    const { sparse, U, D } = rowOf(eq, term);
     for (let p = sparse.start[0]; p < sparse.start[1]; p++) put(sparse.column[p], factor * sparse.value[p]);
-    for (let s = 0; s < nu; s++) put(nx + s, factor * U[s]);
+    for (let s = 0; s < nu; s++) {
+      put(nx + s, factor * U[s]);
+      put(nx + nu + s, factor * D[s]);
+    }
     const left = of === "place" ? eq.placeRest(index) : eq.currentRest(index);
     for (const [p, column] of left.at.entries()) put(column, factor * left.of[p]);
   }
   for (const [p, j] of states.entries()) put(j, -x[p]);
   put(nx, -constant);
-  for (const { source, level } of terms) put(nx + source, -level);
+  for (const { source, level, slope } of terms) {
+    put(nx + source, -level);
+    put(nx + nu + source, -slope);
+  }
   const { at, of } = exact.take();
   return { at, of: of.map(doubleDoubles.value) };
 }

@@ -32,16 +32,18 @@ export function leapFormOf({ states, x, constant, terms, rest }: Form, { motion 
   return rest ? { ...form, rest: () => over(rest(), motion) } : form;
 }
 
-/** A row over states, constant and levels as one over z, without sources that are not in z. */
-function over({ at, of }: Vector, { width, one, voices, equations: { nx } }: Motion): Float64Array {
+/** A row over states, constant, levels and slopes as one over z, without sources that are not in z. */
+function over({ at, of }: Vector, { width, one, voices, equations: { nx, nu } }: Motion): Float64Array {
   const row = new Float64Array(width);
+  const sources = new Float64Array(2 * nu);
   for (const [p, column] of at.entries()) {
     if (column < nx) row[column] = of[p];
     else if (column === nx) row[one] = of[p];
-    else {
-      const voice = voices.find(({ source }) => source === column - nx);
-      if (voice) voiced(row, 0, voice, of[p], 0);
-    }
+    else sources[column - nx] = of[p];
+  }
+  for (const voice of voices) {
+    const [level, slope] = [sources[voice.source], sources[nu + voice.source]];
+    if (level !== 0 || slope !== 0) voiced(row, 0, voice, level, slope);
   }
   return row;
 }

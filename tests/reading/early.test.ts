@@ -56,7 +56,8 @@ run for 8 ms, from rest`;
     if (pieces.startsWith("pulse"))
       expect(Math.abs(measure(run, "floor of n3 from 6.3 ms to 6.7 ms").value - lowest)).toBeLessThan(near);
     const trace = run.trace("n3");
-    for (let k = 1; k < exact.length; k += 37) expect(Math.abs(trace.at(k * h) - exact[k])).toBeLessThan(near);
+    for (let k = 1; k < exact.length; k += 37)
+      expect(Math.abs(trace.at(k * h) - exact[k])).toBeLessThan(near);
     const mean =
       exact.slice(0, -1).reduce((sum, v, k) => sum + ((v + exact[k + 1]) / 2) * h, 0) / (10_000 * h);
     expect(Math.abs(measure(run, "mean of n3 before 100 us").value - mean)).toBeLessThan(

@@ -2,7 +2,7 @@
 // that must not count as doubt about its value. Expected: the closed loop of a follower, H = k A / (1 + k A + j f k' / B) with A the
 // gain, B the gain-bandwidth product, k = R / (R + output) (any text on feedback); rise and turn of a sine by its size and phase.
 import { expect, it } from "vitest";
-import { compile, simulate, verify } from "../../src/index.js";
+import { compile, measure, simulate, verify } from "../../src/index.js";
 
 const gain = 200_000;
 
@@ -35,5 +35,49 @@ it.each([
     // From the second period on nothing of the start is left.
     const t = (1 + n / 200) / hz;
     expect(Math.abs(out.at(t) - size * Math.sin(2 * Math.PI * hz * t - phase))).toBeLessThan(2e-6);
+  }
+});
+
+// A loop of capacitors and a source: one voltage follows the others and the source, so currents have a share of its slope, also
+// where something decays in a nanosecond beside. Expected: the phasors of the same network (current law at three places).
+it("currents around a loop of capacitors and a sine, beside a time constant of a nanosecond", () => {
+  const [c3, a, c4, c5, half, c6, f] = [31.7e-12, 2610, 98.9e-12, 241e-9, 6.4, 114e-9, 20e3];
+  const run = simulate(
+    compile(`signal s1 = sine -2.25 V to 10 V, at ${f} Hz
+capacitor x3 s1 -> n2 ${c3} F
+resistor a n2 -> s1 ${a} ohm
+capacitor x4 n2 -> n1 ${c4} F
+capacitor x5 n2 -> n3 ${c5} F
+potentiometer x2 n3 -> n2 ${2 * half} ohm, tap n1
+capacitor x6 n1 -> ground ${c6} F
+run for 1 ms, from settled`),
+  );
+  type Complex = readonly [re: number, im: number];
+  const w = 2 * Math.PI * f;
+  const add = (...all: Complex[]): Complex => [
+    all.reduce((s, x) => s + x[0], 0),
+    all.reduce((s, x) => s + x[1], 0),
+  ];
+  const times = ([p, q]: Complex, [r, s]: Complex): Complex => [p * r - q * s, p * s + q * r];
+  const over = (x: Complex, [r, s]: Complex): Complex => {
+    const [re, im] = times(x, [r, -s]);
+    return [re / (r * r + s * s), im / (r * r + s * s)];
+  };
+  // From n2 on: n3 hangs on n2 by x5 and on n1 by half the track; it is one admittance between n2 and n1.
+  const g: Complex = [1 / half, 0];
+  const chain = over(times(g, [0, w * c5]), add(g, [0, w * c5]));
+  const y21 = add(chain, g, [0, w * c4]);
+  const below = over(times(y21, [0, w * c6]), add(y21, [0, w * c6]));
+  const above: Complex = [1 / a, w * c3];
+  const v2 = over(times(above, [6.125, 0]), add(above, below));
+  const v1 = over(times(v2, y21), add(y21, [0, w * c6]));
+  for (const [part, current] of [
+    ["x3", times([0, w * c3], [6.125 - v2[0], -v2[1]])],
+    ["x4", times([0, w * c4], [v2[0] - v1[0], v2[1] - v1[1]])],
+    ["x6", times([0, w * c6], v1)],
+  ] as const) {
+    const expected = 2 * Math.hypot(...current);
+    const { value } = measure(run, `swing of ${part}.current after 0.5 ms`);
+    expect(Math.abs(value / expected - 1)).toBeLessThan(2e-6);
   }
 });
