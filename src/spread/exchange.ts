@@ -1,8 +1,7 @@
 // The corners to which the signs of single effects point, for designs with too many axes to run every corner. What an axis alone
 // does may turn round where the others stand elsewhere: in a balanced bridge each resistor unbalances it either way. Where a
 // corner measures something else than its effects add up to, the axes weak enough to have turned are tried at their other ends,
-// and those that gain are moved, until none does: an ascent by single exchanges (D. E. Knuth, The Art of Computer Programming,
-// vol. 4B, 7.2.2.2, "local search", for its limits: what it ends at is a maximum among its neighbours).
+// and those that gain are moved, until none does. What this ends at is the worst among its neighbours; only all corners prove more.
 import type { Measured } from "./experiment.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import type { AxisAlone, CheckExtremes } from "./worstcheck.js";
