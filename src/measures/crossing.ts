@@ -151,7 +151,7 @@ export function passages(w: Window, level: number, direction?: "rising" | "falli
   if (s.from === s.to) return [];
   const { trace } = w;
   const [first, next] = [s.from - play(s.from), s.to - play(s.to)];
-  const { from, to } = wholeArcs(trace, first, s.to + play(s.to));
+  const { from, to } = wholeArcs(trace, s);
   const all = crossings(trace, from, to, level);
   const before = valueBefore(trace, from) - level;
   const after = trace.at(from) - level;
@@ -168,21 +168,21 @@ function play(time: number): number {
 }
 
 // A crossing is found on its whole arc, so that two windows that share it see the same one: where the arc is not true to the last
-// place, the instant is, and each window asks for that.
-function wholeArcs(trace: Trace, first: number, last: number): TimeSpan {
-  const { time, value, from, to } = trace;
-  const i = trace.index(Math.max(first, from));
-  const k = Math.min(time.length - 1, firstFrom(time, Math.min(last, to)));
+// place, the instant is, and each window asks for that. A value that is missing beside the window is left out of it.
+function wholeArcs(trace: Trace, { from, to }: TimeSpan): TimeSpan {
+  const { time, value } = trace;
+  const i = trace.index(Math.max(from - play(from), trace.from));
+  const k = Math.min(time.length - 1, firstFrom(time, Math.min(to + play(to), trace.to)));
   return {
-    from: Number.isNaN(value[i]) ? Math.max(first, from) : time[i],
-    to: Number.isNaN(value[k]) ? Math.min(last, to) : time[k],
+    from: Number.isNaN(value[i]) ? from : time[i],
+    to: Number.isNaN(value[k]) ? to : time[k],
   };
 }
 
-/** Value before a jump at an instant; NaN where there is no jump. */
+/** Value at an instant, before a jump if there is one; NaN where no sample stands there. */
 function valueBefore({ time, value }: Trace, t: number): number {
   const i = firstFrom(time, t);
-  return time[i] === t && time[i + 1] === t ? value[i] : Number.NaN;
+  return time[i] === t ? value[i] : Number.NaN;
 }
 
 /** Time from the window's start to the first crossing of the given level. */

@@ -269,4 +269,34 @@ describe("a start that could be either way", () => {
     expect([run.status, run.warnings]).toEqual(["complete", []]);
     expectClose(run.trace("x").value[0], 0);
   });
+  // At rest a choke's current is nothing and may begin; the diode would stand at its drop, or hold the whole voltage.
+  it.each([
+    [
+      "a capacitor",
+      "capacitor c c -> ground 1 uF, starts 5 V\nresistor r c -> ground 1 kohm\ninductor l x -> c 1 mH",
+    ],
+    [
+      "a capacitor behind a coil",
+      "capacitor c c -> ground 1 uF, starts 5 V\ninductor l x -> y 1 mH\nresistor r y -> c 1 ohm",
+    ],
+    ["a source", "voltage s c -> ground 5 V\ninductor l x -> c 1 mH"],
+    [
+      "the last of three sources",
+      "voltage s c -> ground 5 V\nvoltage t t -> c 1 V\nresistor r t -> ground 1 kohm\ninductor l x -> c 1 mH",
+    ],
+    [
+      "the slope of a source",
+      "voltage s s -> ground path 0 V at 0 ms, 5 V at 1 ms\ncapacitor c s -> c 1 uF\nresistor r c -> ground 10 ohm\ninductor l x -> c 1 mH",
+    ],
+  ])(
+    "is not said of a diode that blocks beside a choke at rest: its current would next flow backwards, driven by %s",
+    (_, text) => {
+      for (const order of orders(`diode d ground -> x drop 0 V\n${text}`)) {
+        const run = go(order);
+        expect([run.status, run.warnings]).toEqual(["complete", []]);
+        expectClose(run.trace("d.current").value[0], 0);
+        expectClose(run.trace("x").value[0], run.trace("c").value[0]);
+      }
+    },
+  );
 });
