@@ -48,7 +48,6 @@ export class Settler {
   }
 
   /**
-   * @param modes the modes to start from: those before, with commanded or crossed ones flipped
    * @param modes the modes to start from: those before, with what is commanded or crossed flipped
    * @param s the state, changed in place, and the sources just after the instant
    * @returns the combination that fits, the energy lost (J), and the combinations in which charge or flux was

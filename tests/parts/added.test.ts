@@ -283,6 +283,27 @@ describe("what breaks the contract is told", () => {
       kind({ properties: [{ ...lamp.properties[0], word: "drift" }] }),
       "bad-kind: kind 'lamp' has a property 'drift', which means something else behind a value",
     ],
+    [kind({ word: 5 as never }), "bad-kind: '5' is no word for a kind of part"],
+    [kind({ summary: undefined as never }), "bad-kind: kind 'lamp' has no summary"],
+    [kind({ equations: [5] as never }), "bad-kind: kind 'lamp' does not say what it obeys"],
+    [kind({ couples: "magnet" }), "bad-kind: kind 'lamp' couples 'magnet', which is no kind"],
+    [kind({ properties: 5 as never }), "bad-kind: kind 'lamp' has no list of properties"],
+    [
+      kind({ properties: [{ ...lamp.properties[0], word: "two words" }] }),
+      "bad-kind: kind 'lamp' has a property 'two words', which is no word",
+    ],
+    [
+      kind({ properties: [{ ...lamp.properties[0], word: "rated" }] }),
+      "bad-kind: kind 'lamp' has a property 'rated', which means something else behind a value",
+    ],
+    [
+      kind({ properties: [{ ...lamp.properties[0], takes: "anything" as never }] }),
+      "bad-kind: kind 'lamp' does not say what its property 'warm' takes",
+    ],
+    [
+      kind({ oneOf: ["warm", "cold"] }),
+      "bad-kind: kind 'lamp' asks for one of 'cold' and others, which is none of its properties",
+    ],
     [{ kinds: 5 }, "bad-option: kinds: expected an object"],
     [{ kinds: [5] }, "bad-kind: 'kinds' is not a list of kinds"],
     [modes({ modes: [] }), "bad-kind: what kind 'lamp' makes of 'bulb' has no modes"],
@@ -312,6 +333,24 @@ describe("what breaks the contract is told", () => {
     [kind({ make: () => JSON.parse("?") }), "bad-kind: what kind 'lamp' makes of 'bulb' fails: SyntaxError"],
     [measure({ words: "peak" }), "bad-measure: measure 'peak' has words that are taken"],
     [measure({ words: "height of it" }), "bad-measure: 'height of it' are no words for a measure"],
+    [measure({ words: 5 as never }), "bad-measure: '5' are no words for a measure"],
+    [measure({ words: "2nd peak" }), "bad-measure: '2nd peak' are no words for a measure"],
+    [measure({ summary: undefined as never }), "bad-measure: measure 'overshoot' has no summary"],
+    [
+      measure({ takes: "light" as never }),
+      "bad-measure: measure 'overshoot' does not say of what it 'takes'",
+    ],
+    [
+      measure({ shown: "red" as never }),
+      "bad-measure: measure 'overshoot' is shown as 'red', which is no way",
+    ],
+    [
+      measure({ needs: "luck" as never }),
+      "bad-measure: measure 'overshoot' needs 'luck', which cannot be given",
+    ],
+    [measure({ unit: () => 5 as never }), "bad-measure: measure 'overshoot' has no unit"],
+    [measure({ unit: "V" as never }), "bad-measure: measure 'overshoot' has no unit"],
+    [{ measures: [5] }, "bad-measure: 'measures' is not a list of measures"],
     [measure({ unit: () => "V" }), "bad-measure: measure 'overshoot' has a unit, and is shown as a share"],
     [
       measure({ take: undefined as never }),
