@@ -91,6 +91,28 @@ describe("other circuits that only a reset stops", () => {
     expect(done.warnings).toEqual([held("yoke", "inductor", "0 A")]);
     expect(Math.abs(done.trace("yoke.current").at(30e-6) - 0.36)).toBeLessThan(1e-8);
   });
+  it("behind a comparator or an inverter, beside a switch whose closing would have no solution", () => {
+    const text = (reset: string) => `supply p = 5 V
+      supply never = 0 V
+      signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us, first 59 us
+      current feed p -> ramp 1 mA
+      capacitor hold ramp -> ground 15 nF
+      switch short p -> ground closed while never above 2.5 V
+      ${reset}`;
+    for (const reset of [
+      "switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm",
+      "inverter i gate -> q\nswitch reset ramp -> ground closed while q below 2.5 V, on 5 ohm",
+      "comparator k gate -> q threshold 2.5 V\nswitch reset ramp -> ground closed while q above 2.5 V, on 5 ohm",
+    ]) {
+      const done = run(text(reset), { until: "100 us" });
+      expect(done.warnings).toEqual([held("hold", "capacitor", "5 mV")]);
+      const ramp = done.trace("ramp");
+      expect(ramp.value[0]).toBeCloseTo(5e-3, 12);
+      // 1 mA into 15 nF from the end of the pulse at 63.7 µs on.
+      expect(ramp.at(100e-6)).toBeCloseTo(5e-3 + (1e-3 * 36.3e-6) / 15e-9, 9);
+    }
+  });
+
   it("what no part resets is still told to have no steady state", () => {
     const done = simulate(
       compile("current i ground -> a 1 mA\ncapacitor c a -> ground 1 nF\ndiode d ground -> a drop 0.6 V"),
