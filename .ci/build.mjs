@@ -51,8 +51,7 @@ const usual = {
   format: "esm",
   target: "node20",
   logLevel: "warning",
-  // Its sources as modules, of which what nobody asks for is left out; by its name it comes whole.
-  alias: { "ml-matrix": resolve("node_modules/ml-matrix/src/index.js") },
+  alias: leaner(),
   // They name file and line of the sources, whose text is in the repository: packed, it would double the package.
   sourcemap: true,
   sourcesContent: false,
@@ -213,7 +212,20 @@ function elsewhere(gathered, later, own) {
   };
 }
 
-/** Of the libraries for PNG files the half that is needed: what writes them, for pictures, what reads them, where a design shows one. */
+/** Libraries that weigh less by another file than by their name. */
+function leaner() {
+  return {
+    // Its sources as modules, of which what nobody asks for is left out; by its name it comes whole.
+    "ml-matrix": resolve("node_modules/ml-matrix/src/index.js"),
+    "lodash-es": resolve(".ci/lodash.mjs"),
+  };
+}
+
+/**
+ * Of the libraries for PNG files the half that is needed: what writes them, for pictures, what reads them, where a design shows one.
+ * Of the parser library what reads texts: the grammar is checked by the tests, and every token says how it begins, so that what
+ * works either out is never called.
+ */
 function halves() {
   const half = (on, filter, choose) =>
     on.onResolve({ filter }, ({ importer }) => {
@@ -228,6 +240,15 @@ function halves() {
         on,
         /^pako$/,
         (from) => `node_modules/pako/dist/pako_${from.endsWith("png_encoder.js") ? "deflate" : "inflate"}.js`,
+      );
+      on.onLoad(
+        { filter: /chevrotain\/lib\/src\/(scan\/reg_exp|parse\/grammar\/checks)\.js$/ },
+        ({ path }) => {
+          const names = readFileSync(path, "utf8").matchAll(/^export (?:function|const|class) (\w+)/gm);
+          const stub = ([, name]) =>
+            `export const ${name} = () => { throw new Error("${name} is left out"); };`;
+          return { contents: Array.from(names, stub).join("\n") };
+        },
       );
     },
   };
@@ -299,6 +320,7 @@ async function liveAssets() {
       charset: "utf8",
       legalComments: "none",
       banner: { js: `/*! ${notice} */` },
+      alias: leaner(),
       plugins: [halves()],
       logLevel: "warning",
     });
@@ -339,6 +361,7 @@ function digest() {
     "package-lock.json",
     "tsconfig.json",
     ".ci/build.mjs",
+    ".ci/lodash.mjs",
     ".ci/maps.mjs",
     ".ci/pngwriter.mjs",
     ".ci/types.mjs",

@@ -4,6 +4,16 @@
 /** Work that pauses where it yields and returns its result. */
 export type Sliced<T> = Generator<void, T, void>;
 
+/** The same work, with something to do after each pause. */
+export function* heeding<T>(work: Sliced<T>, heed: () => void): Sliced<T> {
+  for (;;) {
+    const { done, value } = work.next();
+    if (done) return value;
+    yield;
+    heed();
+  }
+}
+
 /**
  * Does the work without pausing.
  * @returns its result

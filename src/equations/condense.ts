@@ -268,12 +268,9 @@ export class Condensed {
   /**
    * Makes the states fit this combination after a jump: charge and flux that no resistance can carry in no
    * time are shared by conservation. Changes x in place.
-   * @param before the combination that x comes from, where sizes may have differed: every capacitor first keeps its
-   *   charge and every coil its flux; absent: sizes as here
    * @returns the energy lost in the sharing, J: half the misfit times the charge (or flux) that corrects it
    */
-  reconcile(x: Float64Array, u: Float64Array, before?: Condensed): number {
-    if (before) this.adopt(x, before);
+  reconcile(x: Float64Array, u: Float64Array): number {
     if (this.dependent.length === 0) return 0;
     const was = x.slice();
     const misfits = Float64Array.from(this.dependent, (tie) => tie.value(x, u) - x[tie.state]);

@@ -12,12 +12,14 @@ export const partingShare = Math.SQRT2 - 1;
  * Where a stretch is looked at again when a ringing may have been missed by chance: near the start, where what decays quickly
  * still rings, and at another badly approximable share.
  */
-export const doubtShares = [(Math.sqrt(5) - 2) / 2, Math.sqrt(3) - 1] as const;
+const doubtShares = [(Math.sqrt(5) - 2) / 2, Math.sqrt(3) - 1] as const;
 /**
  * Where the first part of a leap is looked at as well: what rises from rest, with no slope, and is gone before the first look shows
  * at neither end. It is seen from a thousandth of its time constant, if it is large, to several of them.
  */
-export const earlyShares = [-4, -9, -14, -19, -24].map((places) => 2 ** places);
+const earlyShares = [-4, -9, -14, -19, -24].map((places) => 2 ** places);
+/** Where a piece may be looked at after a first look that its cubic has passed. */
+export const furtherShares: readonly number[] = [...doubtShares, ...earlyShares];
 /** After so many partings a stretch is taken as it is. */
 export const mostPartings = 60;
 /** From so many partings on, the rounding of a look is that of the whole way from the start of its stretch. */
@@ -35,6 +37,25 @@ export interface Seen {
 /** A `Seen` to be filled in. */
 export function nothingSeen(): Seen {
   return { tick: 0, value: 0, slope: 0 };
+}
+
+/** Of a list with an entry for each further look, those to take. */
+export function furtherOf<Look>(all: readonly Look[], doubted: boolean, begins: boolean): readonly Look[] {
+  const { length } = doubtShares;
+  return all.slice(doubted ? 0 : length, begins ? all.length : length);
+}
+
+/** Whether any further look at a piece is off. Whether the piece is drawn as its chord is for the first look to say. */
+export function anyOff<Look>(
+  judges: readonly CubicJudge[],
+  looks: readonly Look[],
+  off: (look: Look) => boolean,
+): boolean {
+  if (looks.length === 0) return false;
+  const chords = judges.map(({ chord }) => chord);
+  const found = looks.some(off);
+  for (const [k, judge] of judges.entries()) judge.chord = chords[k];
+  return found;
 }
 
 /** Judges cubics by the swing of all values so far. */
@@ -144,14 +165,14 @@ export class CubicJudge {
   }
 
   /**
-   * Whether an accepted cubic bends so little that ringing of a few times the error allowed could have been missed by chance
+   * Whether a cubic that the first look has passed bends so little that ringing of a few times the error allowed could have been missed by chance
    * where it was looked at. Ringing that bends it far more would be missed at few places only.
    */
   wavers(looks: Float64Array, at: number, h: number): boolean {
     const D = looks[at + 2] - looks[at];
     const bend = bendOf(D, looks[at + 1], looks[at + 3], h);
     const { allowed } = this;
-    return bend > allowed / 4 && bend < 512 * allowed;
+    return !this.chord && bend > allowed / 4 && bend < 512 * allowed;
   }
 
   /** Whether the look that strayed last did so by more than its rounding. */

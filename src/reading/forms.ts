@@ -17,7 +17,8 @@ export interface Form {
   readonly constant: number;
   readonly terms: readonly { readonly source: number; readonly level: number; readonly slope: number }[];
   /**
-   * Rounding error of its coefficients over states, constant (column nx), levels of sources (after it) and their slopes (after these); computed when called.
+   * The rounding errors of its coefficients: of the states, then of the constant (column nx) and of the other sources' levels, then
+   * of the slopes. Computed when called.
    */
   readonly rest?: () => Vector;
 }

@@ -1,6 +1,6 @@
 // A recurring leap, parted where a trace may look at it. Each part has forms over z at the start of the leap for the place where
 // it would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
-import { cubic, doubtShares, earlyShares, mostPartings, partingShare } from "./accuracy.js";
+import { cubic, furtherOf, furtherShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare } from "./roundoff.js";
 
 /** What is read. */
@@ -16,11 +16,10 @@ interface RecurringForms {
   readonly pairs: (ticks: number) => Float64Array;
 }
 
-/** A look into a part: the first, two more for cases of doubt, and early ones into a part that begins its leap. */
+/** A look into a part: 0 where it would be parted, then one for each of `furtherShares`. */
 export type PartLook = number;
 
-/** Looks before the early ones. */
-const usual = 3;
+const further: readonly PartLook[] = furtherShares.map((_, k) => k + 1);
 /** How still a form is that nothing early moves, as a share of the terms that it is summed from. */
 const stillness = 1e-9;
 
@@ -32,7 +31,7 @@ export class LeapPart {
   /** Its length, s. */
   readonly seconds: number;
   /** The coefficients of each look. */
-  private readonly rows: (Float64Array | undefined)[] = [undefined, undefined, undefined];
+  private readonly rows: (Float64Array | undefined)[] = [];
   private sum: Float64Array | undefined;
   private readonly entries: Int32Array;
   private head: LeapPart | undefined;
@@ -52,17 +51,25 @@ export class LeapPart {
     this.entries = leap.entries;
   }
 
-  /** The tick of a look: the first where the part is parted, the others for cases of doubt. */
+  /** The tick of a look. */
   private tick(look: PartLook): number {
     if (look === 0) return this.middle;
-    const share = look < usual ? doubtShares[look - 1] : earlyShares[look - usual];
-    return this.from + Math.floor(share * (this.to - this.from));
+    return this.from + Math.floor(furtherShares[look - 1] * (this.to - this.from));
   }
 
-  /** The early looks; none where the part does not begin its leap. */
-  get early(): readonly PartLook[] {
-    if (this.from > 0) return [];
-    return earlyShares.flatMap((share, k) => (Math.floor(share * this.to) > 0 ? [usual + k] : []));
+  /**
+   * The looks to take after the first.
+   * @param doubted the first may have met the cubic by chance
+   * @param allowed as for `still`
+   */
+  further(doubted: boolean, z: Float64Array, allowed: number): readonly PartLook[] {
+    const still = this.still(z, allowed);
+    return still && !doubted ? [] : this.looks(doubted, !still);
+  }
+
+  /** Further looks, but those that round to the start. */
+  private looks(doubted: boolean, begins: boolean): readonly PartLook[] {
+    return furtherOf(further, doubted, begins).filter((look) => this.tick(look) > this.from);
   }
 
   /**
@@ -70,7 +77,7 @@ export class LeapPart {
    * so that one sum over z tells; a form of which it does not tell has to be looked at.
    * @param allowed by how much each form may be off; 0: by rounding alone
    */
-  still(z: Float64Array, allowed: number): boolean {
+  private still(z: Float64Array, allowed: number): boolean {
     if (this.from > 0) return true;
     this.sum ??= this.earlyErrors();
     const { entries, sum } = this;
@@ -92,7 +99,7 @@ export class LeapPart {
     const [a, b] = [this.leap.pairs(0), this.leap.pairs(this.to)];
     const sum = new Float64Array(a.length / 2);
     const h = this.seconds;
-    this.early.forEach((look, n) => {
+    this.looks(false, true).forEach((look, n) => {
       const m = this.pairs(look);
       const share = this.before(look);
       for (let k = 0, p = 0; k < sum.length; k++, p += 2) {

@@ -1,7 +1,7 @@
 // Draws a trace through a recurring leap (leapparts.ts): at a million looks per second of a line nothing is allocated on the way,
 // and the parts in hand stand in one array.
 import type { Clock } from "../stepping/clock.js";
-import { type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
+import { anyOff, type CubicJudge, mostPartings, type Seen } from "./accuracy.js";
 import type { Sight } from "./forms.js";
 import type { Knots } from "./knots.js";
 import type { LeapPart, PartLook } from "./leapparts.js";
@@ -104,20 +104,16 @@ export class LeapPen {
     const { looks, judge, again } = this;
     this.look(part, z, looks, at + 4, 0);
     judge.widen(looks[at + 4]);
-    if (judge.strays(looks, at, part.seconds, part.share)) return this.isSeen(part, z, 0);
-    const doubtful = judge.wavers(looks, at, part.seconds);
-    const still = part.still(z, this.sight ? 0 : judge.allowed);
-    if (still && !doubtful) return false;
+    if (judge.strays(looks, at, part.seconds, part.share) && this.isSeen(part, z, 0)) return true;
+    const doubted = judge.wavers(looks, at, part.seconds);
+    const further = part.further(doubted, z, this.sight ? 0 : judge.allowed);
+    if (further.length === 0) return false;
     for (let k = 0; k < 4; k++) again[k] = looks[at + k];
-    const off = (look: PartLook) => {
+    return anyOff([judge], further, (look) => {
       this.look(part, z, again, 4, look);
       judge.widen(again[4]);
       return judge.strays(again, 0, part.seconds, part.before(look)) && this.isSeen(part, z, look);
-    };
-    const { chord } = judge;
-    if ((doubtful && (off(1) || off(2))) || (!still && part.early.some(off))) return true;
-    judge.chord = chord;
-    return false;
+    });
   }
 
   private look(part: LeapPart, z: Float64Array, into: Float64Array, at: number, look: PartLook): void {

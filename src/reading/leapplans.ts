@@ -1,13 +1,6 @@
 // The plans of one combination of modes, made with as few samples as cubics need.
 
-import {
-  type CubicJudge,
-  doubtShares,
-  earlyShares,
-  nothingSeen,
-  partingShare,
-  type Seen,
-} from "./accuracy.js";
+import { type CubicJudge, furtherShares, nothingSeen, partingShare, type Seen } from "./accuracy.js";
 import { type LeapForm, lookOver } from "./leapforms.js";
 import { LeapPlan, type LeapSteps, type PlannedForm } from "./leapplan.js";
 import type { TickSpan } from "./surveying.js";
@@ -26,7 +19,7 @@ const shortest = 16;
 const planShare = 0.85;
 const spareShare = 0.3;
 /** Where a cubic is looked at. */
-const lookShares = [partingShare, ...doubtShares, ...earlyShares];
+const lookShares = [partingShare, ...furtherShares];
 /** How much longer than its plan a leap may be. */
 const longer = 1.25;
 

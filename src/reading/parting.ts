@@ -3,10 +3,11 @@
 import type { Clock } from "../stepping/clock.js";
 import { Arc } from "../waveforms/arc.js";
 import {
+  anyOff,
   CubicJudge,
   doubtful,
-  doubtShares,
-  earlyShares,
+  furtherOf,
+  furtherShares,
   mostPartings,
   partingShare,
   type Seen,
@@ -124,17 +125,16 @@ export class Parting {
     this.seconds = (to - from) * this.clock.seconds;
     this.share = step / (to - from);
     if (this.misses(a, m, b, depth)) return true;
-    const shares = [...(this.wavers(a, b) ? doubtShares : []), ...(from === this.onset ? earlyShares : [])];
+    const shares = furtherOf(furtherShares, this.wavers(a, b), from === this.onset);
     const [{ middle }, again] = [this, m + this.wide];
-    const look = (share: number) => {
+    const missed = anyOff(this.judges, shares, (share) => {
       const further = Math.floor(share * (to - from));
       if (further === 0) return false;
       this.middle = from + further;
       this.share = further / (to - from);
       this.look(this.middle, 1, again);
       return this.misses(a, again, b, depth);
-    };
-    const missed = shares.length > 0 && this.keepingChords(() => shares.some(look));
+    });
     this.middle = middle;
     return missed;
   }
@@ -179,23 +179,11 @@ export class Parting {
     this.seconds = part.seconds;
     this.share = part.share;
     if (this.misses(a, m, b, depth, part)) return true;
-    const off = (look: PartLook) => {
+    return anyOff(this.judges, part.further(this.wavers(a, b), this.leap!.start, 0), (look) => {
       this.lookInto(part, m + this.wide, look);
       this.share = part.before(look);
       return this.misses(a, m + this.wide, b, depth, part);
-    };
-    if (this.wavers(a, b) && (off(1) || off(2))) return true;
-    return !part.still(this.leap!.start, 0) && this.keepingChords(() => part.early.some(off));
-  }
-
-  /** Whether a piece is drawn as its chord is for the first look to say. */
-  private keepingChords(looks: () => boolean): boolean {
-    const chords = this.judges.map(({ chord }) => chord);
-    const missed = looks();
-    chords.forEach((chord, s) => {
-      this.judges[s].chord = chord;
     });
-    return missed;
   }
 
   private hand(a: number, b: number, from: number, to: number): void {

@@ -19,23 +19,23 @@ export interface Statistics {
 export interface RunSummary {
   /** Title of the design. */
   readonly title: string;
-  /** Empty for the design as drawn. */
+  /** Name of the case; empty for the design as drawn. */
   readonly case: string;
   /** `complete` when the end was reached. */
   readonly status: "complete" | "stopped";
   /** Why the run stopped; empty when complete. */
   readonly reason: string;
-  /** A stable word for the reason; empty when complete. */
+  /** A stable word for the reason, e.g. `steps` or `source-loop`; empty when complete. */
   readonly code: string;
   /** The instant reached, s. */
   readonly reached: number;
   /** The end that was asked for, s. */
   readonly until: number;
-  /** The start that was used. */
+  /** The start that was used: the one asked for, or else the design's. */
   readonly start: "steady" | "rest" | "settled";
   /** Counts of the run. */
   readonly statistics: Statistics;
-  /** What is doubtful about it. */
+  /** What is doubtful about the run, e.g. edges rounded to ticks. */
   readonly warnings: readonly string[];
   /** Energy lost where charge or flux was shared at an instant. */
   readonly losses: readonly Loss[];

@@ -6,9 +6,10 @@ import type { Assembly } from "../assembly/assemble.js";
 import { type DesignError, refusal } from "../base/diagnostic.js";
 import { Trace } from "../waveforms/trace.js";
 import {
+  anyOff,
   CubicJudge,
-  doubtShares,
-  earlyShares,
+  furtherOf,
+  furtherShares,
   mostPartings,
   nothingSeen,
   partingShare,
@@ -231,20 +232,13 @@ class Pen {
   /** Whether a cubic that seemed to do does not, looked at once more where it may have been met by chance. */
   private wavers(inside: StretchView, a: Seen, b: Seen, depth: number): boolean {
     const { judge } = this;
-    const { chord } = judge;
-    const shares = [
-      ...(!chord && judge.doubts(a, b) ? doubtShares : []),
-      ...(a.tick === this.onset && this.recording.exact ? earlyShares : []),
-    ];
-    const missed = shares.some((share) => {
+    const begins = a.tick === this.onset && this.recording.exact;
+    return anyOff([judge], furtherOf(furtherShares, judge.doubts(a, b), begins), (share) => {
       const further = Math.floor(share * (b.tick - a.tick));
       return (
         further > 0 && judge.misses(a, this.look(inside, a.tick + further, 1, depth + 3), b, inside, depth)
       );
     });
-    // Whether it is drawn as its chord is for the first look to say.
-    judge.chord = chord;
-    return missed;
   }
 
   private look(inside: StretchView, tick: number, side: 0 | 1, place: number): Seen {

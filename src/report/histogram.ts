@@ -45,9 +45,8 @@ interface Heap {
  * @returns SVG text, with a title and a description for those who cannot see it
  * @throws RangeError if no check was looked at
  */
-export function histogramPicture(trials: Trials, look: { readonly id?: string } = {}): string {
+export function histogramPicture(trials: Trials): string {
   if (trials.checks.length === 0) throw new RangeError("a picture needs a check at least");
-  const id = look.id ?? "spread";
   const heaps = trials.checks.map((check, k) => heapOf(check, trials.measured[k], trials.nominal[k]));
   const pitch = headBand + panelHeight + footBand;
   const height = titleBand + heaps.length * pitch;
@@ -58,7 +57,7 @@ export function histogramPicture(trials: Trials, look: { readonly id?: string } 
     const frame = { left: margin + tickRoom, right: width - margin - 12, top, bottom: top + panelHeight };
     return panel(heap, frame);
   });
-  return sheet({ id, width, height, title, words: heaps.map(describe).join(" ") }, panels);
+  return sheet({ id: "spread", width, height, title, words: heaps.map(describe).join(" ") }, panels);
 }
 
 function heapOf(check: Check, measured: readonly number[], nominal: number): Heap {

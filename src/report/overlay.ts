@@ -20,7 +20,7 @@ const mostCurves = 40;
  * Draws the traces of a variation, the runs of each overlaid. Of more than 40 runs, 40 evenly chosen ones are drawn.
  * @throws RangeError if the variation kept no trace
  */
-export function overlayPicture(v: Variation, look: { readonly id?: string } = {}): string {
+export function overlayPicture(v: Variation): string {
   const panels = v.traces.flatMap(({ name, runs }): Panel[] => {
     const all = runs.flatMap((trace, i) => (trace ? [{ trace, i }] : []));
     const each = Math.ceil(all.length / mostCurves);
@@ -35,9 +35,5 @@ export function overlayPicture(v: Variation, look: { readonly id?: string } = {}
   const { name, unit } = v.value;
   const span = `${engineering(v.points[0], unit)} to ${engineering(v.points.at(-1)!, unit)}`;
   const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}, ${name} ${span}`;
-  return tracePicture(panels, {
-    title,
-    height: top + panels.length * height + bottom,
-    id: look.id,
-  });
+  return tracePicture(panels, { title, height: top + panels.length * height + bottom });
 }

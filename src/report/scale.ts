@@ -121,7 +121,7 @@ function prefix(largest: number): number {
 }
 
 /** A range with some margin above and below, and never empty. */
-export function airy(low: number, high: number, share = 0.07): AxisRange {
-  const size = high - low || Math.abs(high) || 1;
-  return { from: low - share * size, to: high + share * size };
+export function airy(low: number, high: number): AxisRange {
+  const margin = 0.07 * (high - low || Math.abs(high) || 1);
+  return { from: low - margin, to: high + margin };
 }

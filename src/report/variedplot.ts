@@ -27,11 +27,10 @@ const bad = inks[1];
  * @returns SVG text, with a title and a description for readers who cannot see it
  * @throws RangeError if no check was looked at or all points are the same
  */
-export function variationPicture(v: Variation, look: { readonly id?: string } = {}): string {
+export function variationPicture(v: Variation): string {
   const [first, last] = [v.points[0], v.points.at(-1)!];
   if (v.checks.length === 0) throw new RangeError("a picture needs a check at least");
   if (!(last > first)) throw new RangeError("a picture needs two points at least");
-  const id = look.id ?? "variation";
   const frame = { left: margin + tickRoom, right: width - margin - 12 };
   const height = titleBand + v.checks.length * (panelHeight + headBand) + axisBand;
   const room = Math.floor((frame.right - frame.left) / 90);
@@ -40,12 +39,12 @@ export function variationPicture(v: Variation, look: { readonly id?: string } = 
   const across = (v.value.spacing === "linear" ? scale : ratioScale)(range, v.value.unit, place);
   const panels = v.checks.map((check, k) => {
     const top = titleBand + k * (panelHeight + headBand) + headBand;
-    return panel(v, check, { ...frame, top, bottom: top + panelHeight }, across, `${id}-frame-${k}`);
+    return panel(v, check, { ...frame, top, bottom: top + panelHeight }, across, `variation-frame-${k}`);
   });
   const bottom = titleBand + v.checks.length * (panelHeight + headBand);
   const title = `${v.title}${v.case === "" ? "" : `: ${v.case}`}`;
   const name = `${title}, against ${v.value.name}`;
-  return sheet({ id, width, height, title, name, words: describe(v) }, [
+  return sheet({ id: "variation", width, height, title, name, words: describe(v) }, [
     ...panels,
     foot(v, across, frame, bottom),
   ]);

@@ -9,6 +9,8 @@ import type { Sliced } from "../base/slices.js";
 import type { Design, PartSpec } from "../design/design.js";
 import { meanLevel } from "../signals/mean.js";
 import { constant } from "../signals/wave.js";
+import type { Clock } from "../stepping/clock.js";
+import type { MarchOptions } from "../stepping/march.js";
 import type { Side } from "../stepping/sink.js";
 import type { Plan } from "./options.js";
 
@@ -21,15 +23,21 @@ interface Precharged {
   readonly mean?: Assembly;
 }
 
-/** Gives the `settled` capacitors of a design that starts steady their voltages. */
-export function* precharged(plan: Plan): Sliced<Precharged> {
+/**
+ * Gives the `settled` capacitors of a design that starts steady their voltages.
+ * @param pausing what may stop the search, by the clock that it goes by
+ */
+export function* precharged(
+  plan: Plan,
+  pausing: (clock: Clock) => MarchOptions["pause"],
+): Sliced<Precharged> {
   const { design, start } = plan;
   if (start !== "steady" || !design.parts.some(settles)) return { design, warnings: [] };
-  const { volts, reason, assembly } = yield* steadyMeans(plan);
+  const { volts, stopped, reason, assembly } = yield* steadyMeans(plan, pausing);
   const parts = design.parts.map((p, i) => (settles(p) ? started(p, volts?.get(i)) : p));
   const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
   const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${reason}`;
-  return { design: { ...design, parts }, warnings: volts ? [] : [warning], mean: assembly };
+  return { design: { ...design, parts }, warnings: volts || stopped ? [] : [warning], mean: assembly };
 }
 
 /** Whether a part starts where it settles. */
@@ -38,7 +46,10 @@ function settles(part: PartSpec): boolean {
 }
 
 /** The states, by part, of a steady start on the means of all signals; or why there are none. */
-function* steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
+function* steadyMeans(
+  { design, until, algebra, steps, tolerance }: Plan,
+  pausing: (clock: Clock) => MarchOptions["pause"],
+) {
   const parts = design.parts.map((p) => averaged(settles(p) ? started(p) : p));
   const assembly = Assembly.of({ ...design, parts }, until, [], algebra);
   yield;
@@ -50,10 +61,10 @@ function* steadyMeans({ design, until, algebra, steps, tolerance }: Plan) {
     },
     loss() {},
   };
-  const { reason } = yield* assembly
-    .march(sink, { start: "steady", method: "mixed", steps, tolerance })
+  const { code, reason } = yield* assembly
+    .march(sink, { start: "steady", method: "mixed", steps, tolerance, pause: pausing(assembly.clock) })
     .going();
-  return { volts, reason, assembly };
+  return { volts, stopped: code === "cancelled" || code === "time", reason, assembly };
 }
 
 /** The part with a repeating wave replaced by its mean. */

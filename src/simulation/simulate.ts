@@ -53,7 +53,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const since = stopwatch(options);
   const { until, step, start, steps, bytes, tolerance, repeats } = asked;
   yield;
-  const begun = yield* precharged(asked);
+  const begun = yield* precharged(asked, (clock) => watch(options, clock, since));
   yield;
   const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
   yield;

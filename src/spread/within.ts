@@ -1,7 +1,8 @@
-// The worst case between the ends of tolerances. Where the effect of a value bends, like the power in a load that matches its
-// source, the worst may lie inside. Starting from the worst place so far, each such axis is sampled in quarters, then refined by
-// parabolas through the best point and its neighbours (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 5),
-// in turn, and after each round along the line that the round has gone (Hooke and Jeeves, J. ACM 8(2), 1961).
+// The worst case between the ends of tolerances. Where the effect of a value bends, as that of a load on the power that it takes,
+// the worst may lie inside. The search starts from the worst place so far. It takes each such axis in turn: samples at its quarters,
+// then the crests of parabolas through the best point and its neighbours (R. P. Brent, Algorithms for Minimization without
+// Derivatives, 1973, ch. 5). After each round it tries the line along which that round has moved (Hooke and Jeeves, J. ACM 8(2),
+// 1961). Both sources are cited from memory.
 import type { Measured } from "./experiment.js";
 import type { Axis, AxisPlaces } from "./tolerances.js";
 import type { AxisAlone, CheckExtremes } from "./worstcheck.js";

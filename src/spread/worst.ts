@@ -21,7 +21,10 @@ import { type AxisAlone, CheckExtremes, type CornerCheck } from "./worstcheck.js
 
 /** The worst case of a design. */
 export interface WorstCase extends Omit<Subject, "checks"> {
-  /** `corners`: all were run; `signs`: only those that the effects of single axes point to, and where these do not add up, some about them. */
+  /**
+   * `corners`: all were run. `signs`: those that the effects of single axes point to, and some near them where these effects do not
+   * add up.
+   */
   readonly method: "corners" | "signs";
   /** The number of all corners. */
   readonly corners: number;

@@ -2,7 +2,7 @@
 // carries the state from edge to edge, usually by leaps (leaps.ts), by steps where these are asked for or the circuit is
 // large (steps.ts); at edges and events modes change (trip.ts). Always: no edge is passed over, the first event comes
 // first, and the modes settle there.
-import { atOnce, type Sliced } from "../base/slices.js";
+import { atOnce, heeding, type Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { Chatter } from "./chatter.js";
 import { endingOf, Stop } from "./ending.js";
@@ -147,7 +147,7 @@ export class March {
     const { integrator, of, counts } = this;
     let stop: unknown;
     try {
-      this.started = yield* startAt(this.parts, this.options.start);
+      this.started = yield* heeding(startAt(this.parts, this.options.start), () => this.heed(integrator.n));
       // Dependent states cannot be given.
       const { equations } = integrator.at;
       if (equations.dependent.length > 0) this.options.tangent?.jump(equations.share.X);

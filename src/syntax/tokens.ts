@@ -122,10 +122,21 @@ export const Text = token({
   name: "Text",
   label: "a text in quotes",
   pattern: /"[^"]*"/,
+  start_chars_hint: ['"'],
   line_breaks: false,
 });
-export const OpenText = token({ name: "OpenText", pattern: /"[^"]*/, line_breaks: false });
-export const CommentToken = token({ name: "Comment", pattern: /#[^\n]*/, line_breaks: false });
+export const OpenText = token({
+  name: "OpenText",
+  pattern: /"[^"]*/,
+  start_chars_hint: ['"'],
+  line_breaks: false,
+});
+export const CommentToken = token({
+  name: "Comment",
+  pattern: /#[^\n]*/,
+  start_chars_hint: ["#"],
+  line_breaks: false,
+});
 token({
   name: "Blank",
   pattern: pattern(/[\t\p{Zs}]+/uy),
@@ -134,11 +145,16 @@ token({
   group: Lexer.SKIPPED,
 });
 
-function sign(name: string, label: string, pattern: RegExp | string): TokenType {
-  return token({ name, label, pattern });
+function sign(
+  name: string,
+  label: string,
+  pattern: RegExp | string,
+  begins = [pattern.toString()],
+): TokenType {
+  return token({ name, label, pattern, start_chars_hint: begins, line_breaks: false });
 }
-export const Arrow = sign("Arrow", "'->'", /->|→/);
-export const PlusMinus = sign("PlusMinus", "'+-'", /\+\/?-|±/);
+export const Arrow = sign("Arrow", "'->'", /->|→/, ["-", "→"]);
+export const PlusMinus = sign("PlusMinus", "'+-'", /\+\/?-|±/, ["+", "±"]);
 export const Plus = sign("Plus", "'+'", "+");
 export const Minus = sign("Minus", "'-'", "-");
 export const Times = sign("Times", "'*'", "*");

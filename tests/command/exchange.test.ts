@@ -10,6 +10,7 @@ import { folder, rampwright, sound } from "./running.js";
 const python3 = ["python3", "/usr/bin/python3"].find(
   (one) => spawnSync(one, ["-c", "import numpy"]).status === 0,
 );
+const anyPython = spawnSync("python3", ["--version"]).status === 0;
 
 function written(name: string, ...words: string[]): string {
   const out = join(folder(), name);
@@ -94,6 +95,74 @@ test("a value change dump has real variables within scopes, and their values at 
   expect(tick).toBe(6e10);
   expect(values["!"]).toBeCloseTo(5, 9);
   expect(values['"']).toBeCloseTo(1e-3, 12);
+});
+
+// A reader of value change dumps by the grammar of IEEE 1364-2005, 18.2 (from memory), that refuses whatever the grammar has not. It
+// gives for each variable, by its path, the pairs of instant (s) and value.
+const dumpReader = String.raw`
+import json, re, sys
+tokens = iter(open(sys.argv[1], encoding="ascii").read().split())
+unit = None
+scope, names, found = [], {}, {}
+def section():
+    out = []
+    for token in tokens:
+        if token == "$end": return out
+        out.append(token)
+    raise SystemExit("a section without $end")
+def need(right, what):
+    if not right: raise SystemExit("no " + what)
+for token in tokens:
+    if token in ("$comment", "$date", "$version"): section()
+    elif token == "$timescale":
+        number, prefix = re.fullmatch("(1|10|100)([munpf]?)s", "".join(section())).groups()
+        unit = int(number) * 10.0 ** {"": 0, "m": -3, "u": -6, "n": -9, "p": -12, "f": -15}[prefix]
+    elif token == "$scope":
+        kind, name = section()
+        need(kind in ("begin", "fork", "function", "module", "task"), "kind of scope: " + kind)
+        scope.append(name)
+    elif token == "$upscope":
+        need(section() == [] and scope.pop(), "scope to leave")
+    elif token == "$var":
+        kind, size, code, name = section()
+        need(kind in ("real", "wire", "reg", "integer") and size.isdigit(), "variable: " + kind)
+        need(all(33 <= ord(c) <= 126 for c in code) and code not in names, "new code: " + code)
+        need(re.fullmatch(r"[A-Za-z_][A-Za-z0-9_$]*|\\\S+", name), "identifier: " + name)
+        names[code] = ".".join([*scope, name])
+        found[names[code]] = []
+    elif token == "$enddefinitions":
+        need(section() == [] and scope == [] and unit, "whole definitions")
+        break
+    else: raise SystemExit("no declaration: " + token)
+else: raise SystemExit("no end of the definitions")
+now, open_dump = None, False
+for token in tokens:
+    if token[0] == "#":
+        need(now is None or int(token[1:]) > now, "later time: " + token)
+        now = int(token[1:])
+    elif token in ("$dumpvars", "$dumpall", "$dumpon", "$dumpoff"): open_dump = True
+    elif token == "$end":
+        need(open_dump, "dump to end")
+        open_dump = False
+    elif token == "$comment": section()
+    elif token[0] in "rR": found[names[next(tokens)]].append([now * unit, float(token[1:])])
+    elif token[0] in "01xXzZ": found[names[token[1:]]].append([now * unit, token[0]])
+    else: raise SystemExit("no change of a value: " + token)
+print(json.dumps(found))
+`;
+
+test.skipIf(!anyPython)("a reader by the grammar of value change dumps finds the ramp in one", () => {
+  const found = python(dumpReader, written("w.vcd", ...twice)) as Record<string, [number, number][]>;
+  expect(Object.keys(found)).toEqual(["ramp", "feed.current"]);
+  expect(found["ramp"].at(-1)![0]).toBeCloseTo(60e-6, 15);
+  // A variable keeps its value until the next change: by at most one stair it stays behind the ramp.
+  for (let us = 1; us <= 60; us++) {
+    const [, held] = found["ramp"].findLast(([t]) => t <= us * 1.000001e-6)!;
+    const behind = Math.max(0, us - 10) / 10 - held;
+    expect(behind, `${us} us`).toBeGreaterThan(-1e-5);
+    expect(behind, `${us} us`).toBeLessThan(5 / 256 + 1e-5);
+  }
+  for (const [, amperes] of found["feed.current"]) expect(amperes).toBeCloseTo(1e-3, 12);
 });
 
 test("a sound file has a trace as floating point, in volts", () => {

@@ -57,6 +57,59 @@ test("it holds the library with its types, the command, the language reference, 
   expect(existsSync(join(inside, "dist/base/quantity.js"))).toBe(false);
 });
 
+/** What a strict compiler says of a file of the user's. */
+function typed(file: string, more: object): string {
+  const options = {
+    compilerOptions: {
+      target: "es2023",
+      strict: true,
+      skipLibCheck: false,
+      types: ["node"],
+      typeRoots: [join(root, "node_modules/@types")],
+      ...more,
+    },
+    files: [file],
+  };
+  writeFileSync(join(place, "tsconfig.json"), JSON.stringify(options));
+  const tsc = spawnSync(process.execPath, [join(root, "node_modules/typescript/bin/tsc")], {
+    cwd: place,
+    encoding: "utf8",
+  });
+  return tsc.stdout;
+}
+
+test.each([
+  ["nodenext", "nodenext"],
+  ["esnext", "bundler"],
+])(
+  "its types hold under the strictest settings, and refuse a misspelt option: %s, %s",
+  (module, moduleResolution) => {
+    const text = `import { compile, type RunSummary, simulate, verifyAll } from "rampwright";
+import * as node from "rampwright/node";
+import * as report from "rampwright/report";
+import * as testing from "rampwright/testing";
+const design = compile("run for 1 ms", { name: "none.ramp" });
+const plain: RunSummary = simulate(design, { until: "1 ms" }).toJSON();
+export const names: readonly string[] = plain.names;
+export const all = [node.readDesign, report.draw, testing, verifyAll(design)] as const;
+// @ts-expect-error: it is spelt until
+simulate(design, { untill: "1 ms" });
+`;
+    writeFileSync(join(place, "strictest.ts"), text);
+    const strictest = {
+      module,
+      moduleResolution,
+      exactOptionalPropertyTypes: true,
+      noUncheckedIndexedAccess: true,
+      noPropertyAccessFromIndexSignature: true,
+      isolatedModules: true,
+      verbatimModuleSyntax: true,
+      noEmit: true,
+    };
+    expect(typed("strictest.ts", strictest)).toBe("");
+  },
+);
+
 test("it needs four packages at run time and no more", () => {
   const { dependencies, optionalDependencies } = JSON.parse(
     readFileSync(join(inside, "package.json"), "utf8"),
@@ -69,23 +122,7 @@ test("it needs four packages at run time and no more", () => {
 test("the script of the examples runs, and its types hold", () => {
   copyFileSync(join(root, "examples/script.ts"), join(place, "script.ts"));
   copyFileSync(join(root, "examples/line.ramp"), join(place, "line.ramp"));
-  const options = {
-    compilerOptions: {
-      target: "es2023",
-      module: "nodenext",
-      strict: true,
-      skipLibCheck: false,
-      types: ["node"],
-      typeRoots: [join(root, "node_modules/@types")],
-    },
-    files: ["script.ts"],
-  };
-  writeFileSync(join(place, "tsconfig.json"), JSON.stringify(options));
-  const tsc = spawnSync(process.execPath, [join(root, "node_modules/typescript/bin/tsc")], {
-    cwd: place,
-    encoding: "utf8",
-  });
-  expect(tsc.stdout).toBe("");
+  expect(typed("script.ts", { module: "nodenext" })).toBe("");
   const out = execFileSync(process.execPath, ["script.js"], { cwd: place, encoding: "utf8" });
   // 55.3 µs after the pulse: 1 mA / 15 nF gives 3.687 V, and the source's 2 Mohm a little more.
   expect(out).toMatch(/at 60 µs: 3\.7\d* V/);

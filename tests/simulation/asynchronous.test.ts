@@ -89,6 +89,23 @@ describe("simulateAsync", () => {
     expect([run.code, run.reached]).toEqual(["cancelled", 0]);
   });
 
+  it("hears an abort wherever it is in setting up a whole board: it rests three more times at most", () => {
+    const design = compile(readFileSync(join(root, "examples/board.ramp"), "utf8"));
+    const left: number[] = [];
+    for (let rests = 1; rests <= 60; rests += 3) {
+      const stop = new AbortController();
+      const work = marching(design, { until: "1 ms", signal: stop.signal }, () => true);
+      for (let k = 0; k < rests; k++) expect(work.next().done).toBe(false);
+      stop.abort();
+      let more = 0;
+      let last = work.next();
+      for (; !last.done; last = work.next()) more++;
+      left.push(more);
+      expect([last.value.code, last.value.reached, last.value.warnings]).toEqual(["cancelled", 0, []]);
+    }
+    expect(Math.max(...left), left.join(" ")).toBeLessThanOrEqual(3);
+  });
+
   it("rests between the combinations of modes that it sets up, of the start as of the run", () => {
     const system = vi.spyOn(System.prototype, "combination");
     const made = new Set<unknown>();

@@ -1,7 +1,6 @@
 // The verb `completion`: scripts that make a shell complete the words of the command.
 // All that a script knows comes from the records of the verbs; files are left to the shell.
 import { optionsOf } from "../commandline.js";
-import type { Option } from "../option.js";
 import { status } from "../refusal.js";
 import { type Verb, verb } from "../verb.js";
 
@@ -37,13 +36,6 @@ function quoted(text: string): string {
   return `'${text.replaceAll("'", `'\\''`)}'`;
 }
 
-function listed(
-  options: ReturnType<typeof optionsOf>,
-  only: (one: Option) => boolean = () => true,
-): string[] {
-  return Object.entries(options).flatMap(([name, one]) => (only(one) ? [`--${name}`] : []));
-}
-
 /** The possible words of a verb's operand; for help, the verbs. */
 function operandWords({ operand }: Verb, verbs: readonly Verb[]): readonly string[] {
   if (operand?.name === "VERB") return verbs.map(({ word }) => word);
@@ -60,7 +52,7 @@ function bash(verbs: readonly Verb[]): string {
         : "COMPREPLY=()";
       return `        --${name}) ${words || !options[name].path ? `${offered}; ` : ""}return ;;`;
     });
-    const words = [...operandWords(one, verbs), ...listed(options)].join(" ");
+    const words = [...operandWords(one, verbs), ...Object.keys(options).map((name) => `--${name}`)].join(" ");
     return `    ${one.word})
       case "$before" in
 ${values.join("\n")}
