@@ -5,6 +5,7 @@
 // long beside it. Energy delivered and energy dissipated are integrated separately, never one as the remainder of the other.
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
+import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
 import { currentForm, voltageForm } from "./forms.js";
 import { leapFormOf } from "./leapforms.js";
@@ -146,7 +147,7 @@ export class EnergyIntegral {
       const half = base / 2;
       const before = unitOf(index - 1) * this.unit * half;
       const lower = index > 0 ? this.digit(index - 1, half) : undefined;
-      found = lower ? this.after(lower, before, lower) : this.summed(this.unit);
+      found = lower ? this.after(lower, before, lower) : this.seed();
     } else {
       const one = digit >> 1;
       const first = this.digit(index, one);
@@ -162,6 +163,21 @@ export class EnergyIntegral {
   /** One length followed by another. */
   private after(first: Squares, ticks: number, second: Squares): Squares {
     return mapped((k) => bothSums(first[k], this.pulled(second[k], ticks), this.width));
+  }
+
+  /** Squares of the shortest whole length: doubled from the part of a tick that is short beside every time constant. */
+  private seed(): Squares {
+    const { width, course } = this;
+    const { matrices } = course;
+    const { finest, least } = matrices.doubling;
+    let found = this.summed(powerOfTwo(finest));
+    for (let exponent = finest; exponent < least; exponent++) {
+      const E = matrices.doubling.power(exponent);
+      const moved = mapped((k) => this.moved(found[k], (row) => matrices.pullOver(row, E)));
+      const first = found;
+      found = mapped((k) => bothSums(first[k], moved[k], width));
+    }
+    return found;
   }
 
   /** Squares of a time short beside every time constant. */
@@ -183,10 +199,15 @@ export class EnergyIntegral {
     });
   }
 
-  private pulled({ count, rows }: SumOfSquares, ticks: number): SumOfSquares {
-    const { width, course } = this;
+  private pulled(squares: SumOfSquares, ticks: number): SumOfSquares {
+    return this.moved(squares, (row) => this.course.matrices.pull(row, ticks));
+  }
+
+  /** Each row pulled back in time. */
+  private moved({ count, rows }: SumOfSquares, pull: (row: Float64Array) => void): SumOfSquares {
+    const { width } = this;
     const moved = rows.slice();
-    for (let i = 0; i < count; i++) course.matrices.pull(moved.subarray(i * width, (i + 1) * width), ticks);
+    for (let i = 0; i < count; i++) pull(moved.subarray(i * width, (i + 1) * width));
     return { count, rows: moved };
   }
 
