@@ -123,7 +123,13 @@ export class Doubling {
     return this.pairs.before(row, rest ?? new Float64Array(row.length), exponent - this.finest);
   }
 
-  private get pairs(): DoubleDoubleChain {
+  /** Whether lengths of so many ticks, as an exponent, are doubled in pairs of doubles. */
+  isFar(exponent: number): boolean {
+    return exponent > this.crowded;
+  }
+
+  /** All lengths in pairs of doubles, from the finest on. */
+  get pairs(): DoubleDoubleChain {
     this.chain ??= new DoubleDoubleChain(this.motion, this.shortTime, this.halvings);
     return this.chain;
   }
