@@ -19,7 +19,7 @@ import {
   type Work,
   WorkChain,
   workAt,
-  workBefore,
+  workOf,
 } from "./works.js";
 
 /** Energy exchanged, J. */
@@ -82,8 +82,8 @@ export class EnergyIntegral {
     this.taken = new WorkChain(taken, course);
     this.power = {
       heat: heat.length > 0 ? triangular(Float64Array.from(heat), this.width) : emptySum,
-      drawn: drawn.high,
-      taken: taken.high,
+      drawn: workOf(drawn.high),
+      taken: workOf(taken.high),
     };
   }
 
@@ -205,13 +205,13 @@ export class EnergyIntegral {
   private after(first: Exchanged, ticks: number, second: Exchanged): Exchanged {
     return {
       heat: this.heatAfter(first.heat, ticks, second.heat),
-      drawn: bothWorks(first.drawn, this.workAfter(second.drawn, ticks)),
-      taken: bothWorks(first.taken, this.workAfter(second.taken, ticks)),
+      drawn: this.workAfter(first.drawn, ticks, second.drawn),
+      taken: this.workAfter(first.taken, ticks, second.taken),
     };
   }
 
-  private workAfter(work: Work, ticks: number): Work {
-    return workBefore(work, this.width, (row) => this.course.matrices.pull(row, ticks));
+  private workAfter(first: Work, ticks: number, second: Work): Work {
+    return bothWorks(first, second, this.width, (row) => this.course.matrices.pull(row, ticks));
   }
 
   private heatAfter(first: SumOfSquares, ticks: number, second: SumOfSquares): SumOfSquares {
@@ -284,7 +284,7 @@ export class EnergyIntegral {
 }
 
 function finite({ heat, drawn, taken }: Exchanged): boolean {
-  return [heat.rows, drawn, taken].every((entries) =>
+  return [heat.rows, drawn.sum, taken.sum].every((entries) =>
     Number.isFinite(entries.reduce((sum, v) => sum + Math.abs(v), 0)),
   );
 }

@@ -7,7 +7,6 @@
 import { doubleDoubles } from "../equations/arithmetic.js";
 import type { Course } from "../stepping/courses.js";
 import { addTimes, addTo, type DoubleDoubleChain, type PairMatrix } from "../stepping/doubledouble.js";
-import type { LeapMatrix } from "../stepping/doubling.js";
 
 /** A row over z, and the rounding error of its entries. */
 export interface ExactRow {
@@ -15,14 +14,20 @@ export interface ExactRow {
   readonly rest: Float64Array;
 }
 
-/** A symmetric matrix over z, flat; empty where nothing is done. */
-export type Work = Float64Array;
+/** Work over a time: a symmetric matrix over z, flat; empty where nothing is done. */
+export interface Work {
+  readonly sum: Float64Array;
+  /** What has come and gone, entry by entry: where that has cancelled, the sum is its rounding. */
+  readonly size: Float64Array;
+}
 
 /** Terms of a series in which nothing moves by more than 2^-8 of itself: the next is below the last bit. */
 const terms = 9;
 
-/** No work. */
-export const noWork: Work = new Float64Array(0);
+/** A sum without anything that has cancelled. */
+export function workOf(sum: Float64Array): Work {
+  return { sum, size: sum.map(Math.abs) };
+}
 
 /** A power: a product of two rows, and a factor. */
 export interface Product {
@@ -50,43 +55,37 @@ export function powerMatrix(products: readonly Product[], width: number): PairMa
   return out;
 }
 
-/** The sum of two. */
-export function bothWorks(a: Work, b: Work): Work {
-  return a.map((v, p) => v + b[p]);
-}
-
-/** What is done at z, and the sum of its terms' sizes. */
-export function workAt(work: Work, z: Float64Array): { readonly done: number; readonly terms: number } {
-  const width = z.length;
-  let [done, sizes] = [0, 0];
-  for (let i = 0, p = 0; p < work.length; i++) {
-    if (z[i] === 0) {
-      p += width;
-      continue;
-    }
-    let sum = 0;
-    let size = 0;
-    for (let j = 0; j < width; j++, p++) {
-      // A rate that overflows does not spoil what it does not move.
-      if (z[j] === 0) continue;
-      const term = work[p] * z[j];
-      sum += term;
-      size += Math.abs(term);
-    }
-    done += z[i] * sum;
-    sizes += Math.abs(z[i]) * size;
-  }
-  return { done, terms: sizes };
-}
-
-/** Fᵀ W F. @param pull a row over z as one over the z before */
-export function workBefore(work: Work, width: number, pull: (row: Float64Array) => void): Work {
-  let out: Work = work.slice();
+/** Work over one time, then over a second. @param pull a row over z as one over the z at the start of the first */
+export function bothWorks(first: Work, second: Work, width: number, pull: (row: Float64Array) => void): Work {
+  let moved = second.sum;
   for (let turn = 0; turn < 2; turn++) {
-    for (let p = 0; p < out.length; p += width) pull(out.subarray(p, p + width));
-    out = turned(out, width);
+    moved = moved.slice();
+    for (let p = 0; p < moved.length; p += width) pull(moved.subarray(p, p + width));
+    moved = turned(moved, width);
   }
-  return out;
+  return {
+    sum: moved.map((v, p) => first.sum[p] + v),
+    size: moved.map((v, p) => first.size[p] + Math.max(second.size[p], Math.abs(v))),
+  };
+}
+
+/** What is done at z, and what has come and gone. */
+export function workAt(
+  { sum, size }: Work,
+  z: Float64Array,
+): { readonly done: number; readonly terms: number } {
+  const width = z.length;
+  let [done, terms] = [0, 0];
+  for (let i = 0; i * width < sum.length; i++) {
+    // What overflows does not spoil what it does not move.
+    if (z[i] === 0) continue;
+    for (let j = 0, p = i * width; j < width; j++, p++) {
+      if (z[j] === 0) continue;
+      done += sum[p] * z[i] * z[j];
+      terms += size[p] * Math.abs(z[i] * z[j]);
+    }
+  }
+  return { done, terms };
 }
 
 /** Work over lengths of 2^k of the finest, from a power. */
@@ -101,18 +100,12 @@ export class WorkChain {
 
   /** Work over 2^exponent ticks, from the finest length on. */
   over(exponent: number): Work {
-    if (this.power.high.length === 0) return noWork;
+    const { made } = this;
     const { doubling } = this.course.matrices;
     const k = exponent - doubling.finest;
-    if (doubling.isFar(exponent)) return this.exactly(k).high;
-    const { made } = this;
     while (made.length <= k) {
       const last = made[made.length - 1];
-      made.push(
-        last
-          ? this.doubled(last, doubling.power(doubling.finest + made.length - 1))
-          : this.briefly(doubling.pairs.seconds),
-      );
+      made.push(last ? this.doubled(last, made.length) : this.briefly(doubling.pairs.seconds));
     }
     return made[k];
   }
@@ -130,15 +123,21 @@ export class WorkChain {
       term = turned(moved, width).map((v, p) => ((moved[p] + v) * h) / k);
       for (let p = 0; p < sum.length; p++) sum[p] += term[p];
     }
-    return sum;
+    return workOf(sum);
   }
 
-  private doubled(last: Work, E: LeapMatrix): Work {
+  /** Twice the length of the last, 2^k of the finest. */
+  private doubled(last: Work, k: number): Work {
     const { motion, matrices } = this.course;
-    return bothWorks(
-      last,
-      workBefore(last, motion.width, (row) => matrices.pullOver(row, E)),
-    );
+    const { doubling } = matrices;
+    const far = doubling.isFar(doubling.finest + k);
+    if (!far || this.power.high.length === 0) {
+      const E = doubling.power(doubling.finest + k - 1);
+      return bothWorks(last, last, motion.width, (row) => matrices.pullOver(row, E));
+    }
+    // Of pairs nothing is left of what came and went before the last length.
+    const sum = this.exactly(k).high;
+    return { sum, size: sum.map((v, p) => last.size[p] + Math.abs(v - last.sum[p])) };
   }
 
   /** The same in pairs. */
