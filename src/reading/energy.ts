@@ -1,14 +1,26 @@
 // The energy that the elements of one combination exchange over any time without a corner, exactly. A power is a product of two
-// rows over z, so a difference of squares. Over a leap each is a sum of squares of rows over the z at its start: for two leaps in
-// a row S(a + b) = S(a) + S(b) e^(Aa), so doubling gives every length (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978,
-// integrates the same by one exponential). Below the shortest such length Gauss's three-point rule does: every time constant is
-// long beside it. Energy delivered and energy dissipated are integrated separately, never one as the remainder of the other.
+// rows over z. Heat in a resistor is a square, and over a leap a sum of squares of rows over the z at its start (squares.ts); work
+// at anything else is a symmetric matrix (works.ts). For two leaps in a row S(a + b) = S(a) + S(b) e^(Aa), so doubling gives every
+// length (C. F. Van Loan, IEEE Trans. Autom. Control 23(3), 1978, integrates the same by one exponential), from the part of a
+// tick that is short beside every time constant: there Gauss's three-point rule or a series does. Energy delivered and energy
+// dissipated are integrated separately, never one as the remainder of the other.
 import type { Element } from "../equations/elements.js";
 import type { Combination } from "../equations/system.js";
+import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
-import { currentForm, voltageForm } from "./forms.js";
+import { currentForm, type Form, voltageForm } from "./forms.js";
 import { leapFormOf } from "./leapforms.js";
 import { bothSums, emptySum, type SumOfSquares, sumAt, triangular } from "./squares.js";
+import {
+  bothWorks,
+  type ExactRow,
+  type Product,
+  powerMatrix,
+  type Work,
+  WorkChain,
+  workAt,
+  workOf,
+} from "./works.js";
 
 /** Energy exchanged, J. */
 export interface Exchange {
@@ -18,27 +30,36 @@ export interface Exchange {
   terms: number;
 }
 
-/** Squares to add and to subtract for the energy delivered, then for the energy dissipated. */
-type Squares = readonly [SumOfSquares, SumOfSquares, SumOfSquares, SumOfSquares];
+/** What is exchanged over a time, or, as a power, at an instant, by the z at its start. */
+interface Exchanged {
+  /** Heat of the resistors. */
+  readonly heat: SumOfSquares;
+  /** Drawn from the sources, and taken up by all that is neither. */
+  readonly drawn: Work;
+  readonly taken: Work;
+}
 
 /** Nodes and weights of Gauss's three-point rule on 0 … 1 (Abramowitz & Stegun, 1964, 25.4.30). */
 const nodes = [0.5 - Math.sqrt(0.15), 0.5, 0.5 + Math.sqrt(0.15)];
 const weights = [5 / 18, 8 / 18, 5 / 18];
 
 /** Lengths are split into digits of this base. */
-const base = 16;
+const places = 4;
+const base = 2 ** places;
 /** How often a length is taken by its digits before it gets squares of its own, and the most lengths that get them. */
 const seldom = 12;
 const mostKept = 256;
 
 /** Energy integrals of one combination. */
 export class EnergyIntegral {
-  private readonly power: Squares;
-  private readonly digits: (Squares | undefined)[] = [];
-  private readonly own = new Map<number, Squares>();
+  private readonly power: Exchanged;
+  private readonly drawn: WorkChain;
+  private readonly taken: WorkChain;
+  private readonly digits: (Exchanged | undefined)[] = [];
+  private readonly own = new Map<number, Exchanged>();
   private readonly uses = new Map<number, number>();
   /** Those that overflow. */
-  private readonly endless = new Set<Squares>();
+  private readonly endless = new Set<Exchanged>();
   private readonly unit: number;
   private readonly width: number;
   private readonly y: Float64Array;
@@ -47,18 +68,23 @@ export class EnergyIntegral {
    * @param at the combination whose rows hold
    * @param course how z moves there; every source that carries power is in it
    * @param delivers whether what a part takes up counts as drawn from a source, by index
-   * @param first an example of z: gives the ratio of slopes to levels of its sources
    */
   constructor(
     at: Combination,
     private readonly course: Course,
     delivers: readonly boolean[],
-    first: Float64Array,
   ) {
     this.width = course.motion.width;
     this.y = new Float64Array(this.width);
     this.unit = 2 ** course.matrices.doubling.least;
-    this.power = this.powerOf(at, delivers, steepness(first, course));
+    const { heat, drawn, taken } = this.powersOf(at, delivers);
+    this.drawn = new WorkChain(drawn, course);
+    this.taken = new WorkChain(taken, course);
+    this.power = {
+      heat: heat.length > 0 ? triangular(Float64Array.from(heat), this.width) : emptySum,
+      drawn: workOf(drawn.high),
+      taken: workOf(taken.high),
+    };
   }
 
   /** Adds the energy exchanged in `ticks` from z on, and moves z there. */
@@ -84,8 +110,8 @@ export class EnergyIntegral {
       if (digit === 0) continue;
       high -= digit * place;
       const squares = this.digit(index, digit);
-      // Squares that overflow are split into shorter lengths: what makes them overflow may be zero in z.
-      if (this.endless.has(squares)) {
+      // What overflows is split into shorter lengths: what makes them overflow may be zero in z.
+      if (this.endless.has(squares) && digit * place * unit > 1) {
         for (const part of halves(digit * place * unit)) this.over(z, part, sum);
         continue;
       }
@@ -108,7 +134,7 @@ export class EnergyIntegral {
   }
 
   /** The squares of a length that has recurred often. */
-  private known(ticks: number): Squares | undefined {
+  private known(ticks: number): Exchanged | undefined {
     const found = this.own.get(ticks);
     if (found || this.own.size >= mostKept) return found;
     const uses = (this.uses.get(ticks) ?? 0) + 1;
@@ -121,11 +147,11 @@ export class EnergyIntegral {
     return made;
   }
 
-  private made(ticks: number): Squares {
+  private made(ticks: number): Exchanged {
     const { unit } = this;
     let high = Math.floor(ticks / unit);
     let done = ticks - high * unit;
-    let all = done > 0 ? this.summed(done) : undefined;
+    let all = done > 0 ? this.short(done) : undefined;
     for (let place = 1, index = 0; high > 0; place *= base, index++) {
       const rest = Math.floor(high / base);
       const digit = high - rest * base;
@@ -138,7 +164,7 @@ export class EnergyIntegral {
     return all!;
   }
 
-  private digit(index: number, digit: number): Squares {
+  private digit(index: number, digit: number): Exchanged {
     const at = index * base + digit;
     let found = this.digits[at];
     if (found) return found;
@@ -146,7 +172,7 @@ export class EnergyIntegral {
       const half = base / 2;
       const before = unitOf(index - 1) * this.unit * half;
       const lower = index > 0 ? this.digit(index - 1, half) : undefined;
-      found = lower ? this.after(lower, before, lower) : this.summed(this.unit);
+      found = this.sixteenfold(index, lower ? this.heatAfter(lower.heat, before, lower.heat) : this.seed());
     } else {
       const one = digit >> 1;
       const first = this.digit(index, one);
@@ -159,68 +185,108 @@ export class EnergyIntegral {
     return found;
   }
 
+  /** What is exchanged over 16^index units, whose heat is given. */
+  private sixteenfold(index: number, heat: SumOfSquares): Exchanged {
+    const exponent = this.course.matrices.doubling.least + places * index;
+    return { heat, drawn: this.drawn.over(exponent), taken: this.taken.over(exponent) };
+  }
+
+  /** What is exchanged over a whole length that is short beside every time constant. */
+  private short(ticks: number): Exchanged {
+    const seconds = ticks * this.course.matrices.tick;
+    return {
+      heat: this.summed(ticks),
+      drawn: this.drawn.briefly(seconds),
+      taken: this.taken.briefly(seconds),
+    };
+  }
+
   /** One length followed by another. */
-  private after(first: Squares, ticks: number, second: Squares): Squares {
-    return mapped((k) => bothSums(first[k], this.pulled(second[k], ticks), this.width));
+  private after(first: Exchanged, ticks: number, second: Exchanged): Exchanged {
+    return {
+      heat: this.heatAfter(first.heat, ticks, second.heat),
+      drawn: this.workAfter(first.drawn, ticks, second.drawn),
+      taken: this.workAfter(first.taken, ticks, second.taken),
+    };
   }
 
-  /** Squares of a time short beside every time constant. */
-  private summed(ticks: number): Squares {
-    const { width, course, power } = this;
-    const seconds = ticks * course.matrices.tick;
-    return mapped((k) => {
-      const { rows } = power[k];
-      const all = new Float64Array(nodes.length * rows.length);
-      for (let n = 0; n < nodes.length; n++) {
-        const root = Math.sqrt(weights[n] * seconds);
-        for (let i = 0; i < rows.length; i += width) {
-          const row = rows.slice(i, i + width);
-          course.matrices.pullSeries(row, nodes[n] * seconds);
-          for (let j = 0; j < width; j++) all[n * rows.length + i + j] = root * row[j];
-        }
-      }
-      return triangular(all, width);
-    });
+  private workAfter(first: Work, ticks: number, second: Work): Work {
+    return bothWorks(first, second, this.width, (row) => this.course.matrices.pull(row, ticks));
   }
 
-  private pulled({ count, rows }: SumOfSquares, ticks: number): SumOfSquares {
+  private heatAfter(first: SumOfSquares, ticks: number, second: SumOfSquares): SumOfSquares {
+    const pull = (row: Float64Array) => this.course.matrices.pull(row, ticks);
+    return bothSums(first, this.moved(second, pull), this.width);
+  }
+
+  /** Heat of the shortest whole length: doubled from the part of a tick that is short beside every time constant. */
+  private seed(): SumOfSquares {
+    const { matrices } = this.course;
+    const { finest, least } = matrices.doubling;
+    let found = this.summed(powerOfTwo(finest));
+    for (let exponent = finest; exponent < least; exponent++) {
+      const E = matrices.doubling.power(exponent);
+      const moved = this.moved(found, (row) => matrices.pullOver(row, E));
+      found = bothSums(found, moved, this.width);
+    }
+    return found;
+  }
+
+  /** Heat of a time short beside every time constant. */
+  private summed(ticks: number): SumOfSquares {
     const { width, course } = this;
+    const { rows } = this.power.heat;
+    const seconds = ticks * course.matrices.tick;
+    const all = new Float64Array(nodes.length * rows.length);
+    for (let n = 0; n < nodes.length; n++) {
+      const root = Math.sqrt(weights[n] * seconds);
+      for (let i = 0; i < rows.length; i += width) {
+        const row = rows.slice(i, i + width);
+        course.matrices.pullSeries(row, nodes[n] * seconds);
+        for (let j = 0; j < width; j++) all[n * rows.length + i + j] = root * row[j];
+      }
+    }
+    return triangular(all, width);
+  }
+
+  /** Each row pulled back in time. */
+  private moved({ count, rows }: SumOfSquares, pull: (row: Float64Array) => void): SumOfSquares {
+    const { width } = this;
     const moved = rows.slice();
-    for (let i = 0; i < count; i++) course.matrices.pull(moved.subarray(i * width, (i + 1) * width), ticks);
+    for (let i = 0; i < count; i++) pull(moved.subarray(i * width, (i + 1) * width));
     return { count, rows: moved };
   }
 
-  /** The power at an instant, as squares. */
-  private powerOf({ equations }: Combination, delivers: readonly boolean[], steep: number): Squares {
+  /** The power at an instant. */
+  private powersOf({ equations }: Combination, delivers: readonly boolean[]) {
     const { width, course } = this;
-    const rows: number[][] = [[], [], [], []];
-    const put = (into: number, row: Float64Array, by: number) => {
-      for (const v of row) rows[into].push(v * by);
+    const heat: number[] = [];
+    const [sources, others]: Product[][] = [[], []];
+    const exact = (form: Form): ExactRow => {
+      const { value, rest } = leapFormOf(form, course);
+      return { value, rest: rest?.() ?? new Float64Array(width) };
     };
     equations.elements.forEach((e: Element, i) => {
       if (e.state >= 0) return;
-      const current = leapFormOf(currentForm(equations, i), course).value;
       if (e.type === "resistor") {
-        put(2, current, Math.sqrt(e.size));
+        for (const v of leapFormOf(currentForm(equations, i), course).value) heat.push(v * Math.sqrt(e.size));
         return;
       }
-      const across = leapFormOf(voltageForm(equations, e.a, e.b), course).value;
-      const [volts, amps] = [largest(across, course, steep), largest(current, course, steep)];
-      if (volts === 0 || amps === 0) return;
-      // v i = ((v/s + s i)/2)² − ((v/s − s i)/2)², with s such that both terms are of one size.
-      const s = Math.sqrt(volts / amps);
-      const half = across.map((v, j) => (v / s + s * current[j]) / 2);
-      const other = across.map((v, j) => (v / s - s * current[j]) / 2);
-      const source = delivers[e.part];
-      put(source ? 1 : 2, half, 1);
-      put(source ? 0 : 3, other, 1);
+      const product = {
+        volts: exact(voltageForm(equations, e.a, e.b)),
+        amps: exact(currentForm(equations, i)),
+      };
+      if (delivers[e.part]) sources.push({ ...product, factor: -1 });
+      else others.push({ ...product, factor: 1 });
     });
-    return mapped((k) => (rows[k].length === 0 ? emptySum : triangular(Float64Array.from(rows[k]), width)));
+    return { heat, drawn: powerMatrix(sources, width), taken: powerMatrix(others, width) };
   }
 }
 
-function finite(squares: Squares): boolean {
-  return squares.every(({ rows }) => Number.isFinite(rows.reduce((sum, v) => sum + Math.abs(v), 0)));
+function finite({ heat, drawn, taken }: Exchanged): boolean {
+  return [heat.rows, drawn.sum, taken.sum].every((entries) =>
+    Number.isFinite(entries.reduce((sum, v) => sum + Math.abs(v), 0)),
+  );
 }
 
 /** Splits a length into two of whole ticks. */
@@ -233,34 +299,10 @@ function unitOf(index: number): number {
   return base ** Math.max(0, index);
 }
 
-/** The largest entry of a row; where only slopes of sources (per second) are not zero, `steep` times the largest of these. */
-function largest(row: Float64Array, { motion }: Course, steep: number): number {
-  let [most, slopes] = [0, 0];
-  for (let j = 0; j < row.length; j++) {
-    const slope = j > motion.one && (j - motion.one) % 2 === 0;
-    if (slope) slopes = Math.max(slopes, Math.abs(row[j]));
-    else most = Math.max(most, Math.abs(row[j]));
-  }
-  return most > 0 ? most : steep * slopes;
-}
-
-/** The largest slope of a source in z over the largest level, 1/s; 1 where nothing rises. */
-function steepness(z: Float64Array, { motion }: Course): number {
-  let [level, slope] = [0, 0];
-  for (let j = motion.one + 1; j < motion.width; j += 2) {
-    level = Math.max(level, Math.abs(z[j]));
-    slope = Math.max(slope, Math.abs(z[j + 1]));
-  }
-  return slope > 0 && level > 0 ? slope / level : 1;
-}
-
-function mapped(make: (k: number) => SumOfSquares): Squares {
-  return [make(0), make(1), make(2), make(3)];
-}
-
-function add([more, less, hot, cold]: Squares, z: Float64Array, by: number, sum: Exchange): void {
-  const [a, b, c, d] = [sumAt(more, z), sumAt(less, z), sumAt(hot, z), sumAt(cold, z)];
-  sum.delivered += by * (a - b);
-  sum.dissipated += by * (c - d);
-  sum.terms += by * (a + b + c + d);
+function add({ heat, drawn, taken }: Exchanged, z: Float64Array, by: number, sum: Exchange): void {
+  const hot = sumAt(heat, z);
+  const [from, to] = [workAt(drawn, z), workAt(taken, z)];
+  sum.delivered += by * from.done;
+  sum.dissipated += by * (hot + to.done);
+  sum.terms += by * (hot + from.terms + to.terms);
 }

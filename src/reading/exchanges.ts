@@ -161,7 +161,7 @@ class ModeExchanges {
     let integral = this.integrals.get(signs);
     if (!integral) {
       const at = this.rails.variant(this.at, (g) => signs[g] === "1");
-      integral = new EnergyIntegral(at, this.course, this.delivers, this.z);
+      integral = new EnergyIntegral(at, this.course, this.delivers);
       this.integrals.set(signs, integral);
     }
     return integral;

@@ -1,7 +1,9 @@
 // Kirchhoff's current law: the sums of the currents at every place, and what they are judged by. A sum is a share of the largest
 // current at its place. Where only rounding flows, that is no scale: then the terms whose small difference the currents are set
-// the scale.
+// the scale. Voltages have a rounding too, which drives a current through every resistance, and ideal voltages pass that on: of a
+// current below it nothing is known.
 import type { Condensed, Rows } from "../equations/condense.js";
+import type { Element } from "../equations/elements.js";
 import type { Moment } from "./playback.js";
 
 /** The largest state, level and slope met in a combination. */
@@ -10,6 +12,11 @@ interface Extent {
   readonly u: Float64Array;
   readonly du: Float64Array;
 }
+
+/** Below this share a sum is as good as zero. */
+const alike = 1e-12;
+/** Roundings of a voltage: eight. */
+const doubt = 2 ** -50;
 
 /** Sums of currents at every place. */
 export class CurrentSums {
@@ -57,10 +64,34 @@ export class CurrentSums {
     // passed on by sources that follow others: some hundred units in the last place of the largest current of all.
     const nothing = 1e-12 * most;
     const rounding = 2 ** -45 * most;
-    return this.farthest.reduce((worst, f, p) => {
+    const share = (f: number, p: number) => {
       const scale = Math.max(this.largest[p], least * terms[p]);
-      return scale > nothing && f > rounding ? Math.max(worst, f / scale) : worst;
-    }, 0);
+      return scale > nothing && f > rounding ? f / scale : 0;
+    };
+    const shares = this.farthest.map(share);
+    if (shares.every((s) => s < alike)) return shares.reduce((worst, s) => Math.max(worst, s), 0);
+    const known = this.leasts();
+    return shares.reduce((worst, s, p) => (this.farthest[p] > known[p] ? Math.max(worst, s) : worst), 0);
+  }
+
+  /** By place: the most that the rounding of voltages drives there, through its resistances or those that it is held to. */
+  private leasts(): Float64Array {
+    const all = new Float64Array(this.sum.length);
+    for (const [equations, extent] of this.extents) {
+      const { elements, places } = equations;
+      const group = heldTogether(elements, all.length);
+      const [volts, amperes] = [new Float64Array(all.length), new Float64Array(all.length)];
+      for (let p = 1; p < all.length; p++)
+        volts[group[p]] = Math.max(volts[group[p]], bound(places, p, extent));
+      for (const { type, a, b, size } of elements) {
+        if (size === 0 || !(type === "resistor" || type === "hold")) continue;
+        const across = Math.max(volts[group[a]], volts[group[b]]);
+        amperes[group[a]] += across / size;
+        if (group[b] !== group[a]) amperes[group[b]] += across / size;
+      }
+      for (let p = 1; p < all.length; p++) all[p] = Math.max(all[p], doubt * amperes[group[p]]);
+    }
+    return all;
   }
 
   /** By place: the most that the terms of the currents there come to. */
@@ -76,6 +107,17 @@ export class CurrentSums {
     }
     return most;
   }
+}
+
+/** By place: the first of those that ideal voltages join it to, other than by way of ground. */
+function heldTogether(elements: readonly Element[], places: number): Int32Array {
+  const group = Int32Array.from({ length: places }, (_, p) => p);
+  for (const { type, a, b } of elements) {
+    if (type !== "hold" || a === 0 || b === 0 || group[a] === group[b]) continue;
+    const [first, last] = [Math.min(group[a], group[b]), Math.max(group[a], group[b])];
+    for (let p = 0; p < places; p++) if (group[p] === last) group[p] = first;
+  }
+  return group;
 }
 
 function widen(most: Float64Array, values: Float64Array): void {

@@ -11,7 +11,7 @@ import { powerOfTwo } from "./binary.js";
 import type { Motion } from "./motion.js";
 
 /** A matrix of pairs, flat. */
-interface PairMatrix {
+export interface PairMatrix {
   readonly high: Float64Array;
   readonly low: Float64Array;
 }
@@ -33,7 +33,7 @@ export class DoubleDoubleChain {
    */
   constructor(
     private readonly motion: Motion,
-    private readonly seconds: number,
+    readonly seconds: number,
     private readonly halvings: number,
   ) {}
 
@@ -52,15 +52,28 @@ export class DoubleDoubleChain {
     rest: Float64Array,
     k: number,
   ): { readonly value: Float64Array; readonly slope: Float64Array } {
+    const value = this.pulled({ high: row, low: rest }, k);
+    return { value: value.high, slope: this.derived(value, 1).high };
+  }
+
+  /** Rows over z as rows over the z 2^k lengths earlier. */
+  pulled(rows: PairMatrix, k: number): PairMatrix {
     const { width, one } = this.motion;
-    const seen: PairMatrix = { high: row, low: rest };
-    const value = this.times(seen, this.pairs(k), 1);
-    for (let j = 0; j < width; j++) addTo(value, j, row[j], rest[j]);
+    const out = this.times(rows, this.pairs(k), rows.high.length / width);
     const seconds = this.seconds * powerOfTwo(k);
-    for (let j = one + 1; j < width; j += 2) addTimes(value, j + 1, seen, j, seconds);
-    const slope = this.times(value, this.scaled(1), 1);
-    for (let j = one + 1; j < width; j += 2) addTimes(slope, j + 1, value, j, 1);
-    return { value: value.high, slope: slope.high };
+    for (let p = 0; p < rows.high.length; p++) addTo(out, p, rows.high[p], rows.low[p]);
+    for (let i = 0; i < rows.high.length; i += width)
+      for (let j = i + one + 1; j < i + width; j += 2) addTimes(out, j + 1, rows, j, seconds);
+    return out;
+  }
+
+  /** Rows over z' as rows over z, times so many seconds. */
+  derived(rows: PairMatrix, seconds: number): PairMatrix {
+    const { width, one } = this.motion;
+    const out = this.times(rows, this.scaled(seconds), rows.high.length / width);
+    for (let i = 0; i < rows.high.length; i += width)
+      for (let j = i + one + 1; j < i + width; j += 2) addTimes(out, j + 1, rows, j, seconds);
+    return out;
   }
 
   private pairs(k: number): PairMatrix {
@@ -218,14 +231,16 @@ function put({ high, low }: PairMatrix, p: number, a: number, b: number): void {
   low[p] = b - (sum - a);
 }
 
-function addTo(to: PairMatrix, p: number, a: number, b: number): void {
+/** Adds a pair to an entry. */
+export function addTo(to: PairMatrix, p: number, a: number, b: number): void {
   const before = to.high[p];
   const sum = before + a;
   const part = sum - before;
   put(to, p, sum, before - (sum - part) + (a - part) + (to.low[p] + b));
 }
 
-function addTimes(to: PairMatrix, p: number, from: PairMatrix, q: number, factor: number): void {
+/** Adds a factor times an entry of another matrix. */
+export function addTimes(to: PairMatrix, p: number, from: PairMatrix, q: number, factor: number): void {
   const product = from.high[q] * factor;
   addTo(to, p, product, productError(from.high[q], factor, product) + from.low[q] * factor);
 }

@@ -47,11 +47,13 @@ export const leastTerm = powerOfTwo(-56);
 
 /** The matrices of one motion that all others are built from. */
 export class Doubling {
-  /** Exponent (of ticks) of the shortest length; shorter ones are summed by the series. */
+  /** Exponent (of ticks) of the shortest whole length; shorter ones are summed by the series. */
   readonly least: number;
-  /** The shortest length in ticks. */
+  /** The shortest whole length in ticks. */
   readonly unit: number;
-  /** By exponent minus `least`: E of 2^exponent ticks. */
+  /** Exponent of the longest length much shorter than every time constant, 53 at most; below zero: parts of a tick. */
+  readonly finest: number;
+  /** By exponent minus `finest`: E of 2^exponent ticks. */
   private readonly powers: LeapMatrix[] = [];
   /** The same beyond `crowded`, from pairs of doubles. */
   private readonly far: LeapMatrix[] = [];
@@ -65,35 +67,35 @@ export class Doubling {
     const { rate } = motion;
     // The longest power of two ticks that is much shorter than every time constant.
     const exponent = rate > 0 ? short - ceilLog2(rate * clock.seconds) : Number.POSITIVE_INFINITY;
-    this.least = Math.max(0, Math.min(53, exponent));
-    this.crowded = Math.max(this.least, exponent - short + apart);
+    this.finest = Math.min(53, exponent);
+    this.least = Math.max(0, this.finest);
+    this.crowded = Math.max(this.finest, exponent - short + apart);
     this.unit = powerOfTwo(this.least);
   }
 
-  /** How many matrices there are. */
+  /** How many matrices of whole ticks there are. */
   get size(): number {
-    return this.powers.length + this.far.length;
+    return Math.max(0, this.powers.length + this.far.length - (this.least - this.finest));
   }
 
   /** States beside very fast ones that lost digits in the longest leap so far. */
   get doubtful(): readonly number[] {
-    const { far, chain, crowded, least } = this;
-    return far.length > 0 && chain ? chain.doubtful(crowded - least + far.length, doubted) : [];
+    const { far, chain, crowded, finest } = this;
+    return far.length > 0 && chain ? chain.doubtful(crowded - finest + far.length, doubted) : [];
   }
 
-  /** E of 2^exponent ticks, for exponents from `least` on. */
+  /** E of 2^exponent ticks, for exponents from `finest` on. */
   power(exponent: number): LeapMatrix {
-    const { powers, least } = this;
-    const top = Math.min(exponent, this.crowded);
-    while (powers.length <= top - least) {
+    const { powers, far, finest, crowded } = this;
+    const top = Math.min(exponent, crowded);
+    while (powers.length <= top - finest) {
       const last = powers[powers.length - 1];
       powers.push(last ? this.after(last, last) : this.seed());
     }
-    if (exponent <= top) return powers[exponent - least];
-    const { far } = this;
+    if (exponent <= top) return powers[exponent - finest];
     while (far.length < exponent - top) {
       const at = top + far.length + 1;
-      far.push(this.matrix(this.clock.time(powerOfTwo(at)), this.pairs.E(at - least)));
+      far.push(this.matrix(this.clock.time(powerOfTwo(at)), this.pairs.E(at - finest)));
     }
     return far[exponent - top - 1];
   }
@@ -106,7 +108,7 @@ export class Doubling {
 
   /** The shortest length doubled in pairs of doubles, in ticks. */
   get farLeast(): number {
-    return this.crowded < 53 ? powerOfTwo(this.crowded + 1) : Number.POSITIVE_INFINITY;
+    return this.crowded < 53 ? powerOfTwo(Math.max(0, this.crowded + 1)) : Number.POSITIVE_INFINITY;
   }
 
   /**
@@ -118,24 +120,35 @@ export class Doubling {
     rest: Float64Array | undefined,
     exponent: number,
   ): ReturnType<DoubleDoubleChain["before"]> {
-    return this.pairs.before(row, rest ?? new Float64Array(row.length), exponent - this.least);
+    return this.pairs.before(row, rest ?? new Float64Array(row.length), exponent - this.finest);
   }
 
-  private get pairs(): DoubleDoubleChain {
-    this.chain ??= new DoubleDoubleChain(this.motion, this.clock.time(this.unit), this.halvings);
+  /** Whether lengths of so many ticks, as an exponent, are doubled in pairs of doubles. */
+  isFar(exponent: number): boolean {
+    return exponent > this.crowded;
+  }
+
+  /** All lengths in pairs of doubles, from the finest on. */
+  get pairs(): DoubleDoubleChain {
+    this.chain ??= new DoubleDoubleChain(this.motion, this.shortTime, this.halvings);
     return this.chain;
   }
 
-  /** How often the shortest length is halved to reach a trapezoid. */
-  private get halvings(): number {
-    const { rate } = this.motion;
-    return rate > 0 ? Math.max(0, ceilLog2(rate * this.clock.time(this.unit)) - shortest) : 0;
+  /** Seconds of the finest length. */
+  private get shortTime(): number {
+    return this.clock.time(powerOfTwo(this.finest));
   }
 
-  /** E of 2^least ticks, doubled from a far shorter trapezoid. */
+  /** How often the finest length is halved to reach a trapezoid. */
+  private get halvings(): number {
+    const { rate } = this.motion;
+    return rate > 0 ? Math.max(0, ceilLog2(rate * this.shortTime) - shortest) : 0;
+  }
+
+  /** E of 2^finest ticks, doubled from a far shorter trapezoid. */
   private seed(): LeapMatrix {
     const { halvings } = this;
-    let matrix = this.trapezoid(this.clock.time(this.unit) / powerOfTwo(halvings));
+    let matrix = this.trapezoid(this.shortTime / powerOfTwo(halvings));
     for (let k = 0; k < halvings; k++) matrix = this.after(matrix, matrix);
     return matrix;
   }

@@ -138,18 +138,18 @@ export class GuardBounds {
 
   private reach(exponent: number): RisesUpTo {
     const { reaches } = this;
-    const { least } = this.doubling;
-    const at = exponent > least ? exponent - least : 0;
+    const { least, finest } = this.doubling;
+    const at = Math.max(exponent, least) - finest;
     while (reaches.length <= at) reaches.push(reaches.length === 0 ? this.first() : this.doubled());
     return reaches[at];
   }
 
-  /** Up to 2^least ticks, much shorter than every time constant: r s (I + As/2 + …), later terms bounded by their size. */
+  /** Up to 2^finest ticks, much shorter than every time constant: r s (I + As/2 + …), later terms bounded by their size. */
   private first(): RisesUpTo {
     const { motion, doubling } = this;
     const { guards, width, A, moving, one } = motion;
     const count = guards.start.length - 1;
-    const h = doubling.power(doubling.least).seconds;
+    const h = doubling.power(doubling.finest).seconds;
     const rho = new Float64Array(count * width);
     const low = new Float64Array(count * width);
     const high = new Float64Array(count * width);
@@ -192,7 +192,7 @@ export class GuardBounds {
   private doubled(): RisesUpTo {
     const { motion, doubling, reaches } = this;
     const last = reaches[reaches.length - 1];
-    const { E } = doubling.power(doubling.least + reaches.length - 1);
+    const { E } = doubling.power(doubling.finest + reaches.length - 1);
     const rho = rhoBehind(motion, last.rho, last.rho, E);
     return { rho, ...risesOfBoth(last, risesBehind(motion, last.rho, last, E), motion.width) };
   }

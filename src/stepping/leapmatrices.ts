@@ -123,21 +123,22 @@ export class LeapMatrices {
 
   /** A row over z as a row over the z so many ticks earlier: row · e^(A t), in place. */
   pull(row: Float64Array, ticks: number): void {
+    for (let at = this.part(ticks) - 1; at >= 0; at--)
+      if (this.values[at] > 0) this.pullOver(row, this.digit(at, this.values[at]));
+    if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
+  }
+
+  /** The same over the length of one matrix. */
+  pullOver(row: Float64Array, { E, seconds }: LeapMatrix): void {
     const { moving, width, one } = this.motion;
     const before = this.next;
-    for (let at = this.part(ticks) - 1; at >= 0; at--) {
-      const digit = this.values[at];
-      if (digit === 0) continue;
-      const { E, seconds } = this.digit(at, digit);
-      before.set(row);
-      for (let i = 0; i < moving; i++) {
-        const r = before[i];
-        if (r === 0) continue;
-        for (let j = 0, p = i * width; j < width; j++, p++) row[j] += r * E[p];
-      }
-      for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
+    before.set(row);
+    for (let i = 0; i < moving; i++) {
+      const r = before[i];
+      if (r === 0) continue;
+      for (let j = 0, p = i * width; j < width; j++, p++) row[j] += r * E[p];
     }
-    if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
+    for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
   }
 
   /** The same over a time much shorter than every time constant. */
