@@ -44,6 +44,7 @@ export class Checks {
   private readonly places: Places;
   private readonly report: Report;
   private named: Map<string, PartSpec> | undefined;
+  private known: readonly string[] | undefined;
 
   constructor(
     private readonly parts: readonly PartSpec[],
@@ -217,10 +218,11 @@ export class Checks {
   }
 
   private unknown(reference: Reference): void {
-    const known = () => [
-      ...this.places.names,
-      ...this.parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
-    ];
+    const known = () =>
+      (this.known ??= [
+        ...this.places.names,
+        ...this.parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
+      ]);
     reportName(
       this.report,
       "unknown-place",
