@@ -128,8 +128,7 @@ export class PeriodWindows {
   /** The first instant that a window reads. Whether it starts with a corner shows just before. */
   private foot(i: number): number {
     const { begin, from, to, at, follows } = this.window(i);
-    const looks = follows && this.check.measure.looks === "extremes";
-    const first = looks ? Math.max(this.start, begin - lead * (to - begin)) : from;
+    const first = follows ? Math.max(this.start, begin - lead * (to - begin)) : from;
     return at === undefined ? first : Math.min(first, at);
   }
 
