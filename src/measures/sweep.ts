@@ -107,9 +107,7 @@ function foot(trace: Trace, from: number, plain: number): number {
   let i = trace.index(plain);
   const half = arc.load(trace, i).slope((plain - time[i]) / arc.length) / 2;
   for (; time[i] > from && time[i] > time[i - 1]; i--) {
-    if (arc.load(trace, i - 1).rise < half * arc.length) break;
-    // Near the turn it may still have been slower on its way up.
-    const share = arc.lastBelow(half);
+    const share = arc.load(trace, i - 1).lastBelow(half);
     if (share > 0) return Math.max(from, share === 1 ? time[i] : arc.start + share * arc.length);
   }
   return Math.max(from, time[i]);

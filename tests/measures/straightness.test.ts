@@ -199,6 +199,12 @@ describe("where the sweep is", () => {
     ["and until the reset", make([0, 2, 3, 4], [0, 5, 5, 0]), [0, 3, false]],
     ["or sags until then", make([0, 2, 3, 4], [0, 5, 4.9, 0]), [0, 3, false]],
     ["to a top between samples", make([0, 1, 2], [0, 4, 4], [4, 4, -4]), [0, 1.5, false]],
+    // The cubic's slope is 1.2 s² − 0.2 s: half of the sweep's where s = (0.2 + √2.44)/2.4, however little it rises before.
+    [
+      "from a foot within a stretch that is slower on the whole",
+      make([0, 0.01, 1.01], [0, 0.003, 1.003], [0, 1, 1]),
+      [expect.closeTo(0.01 * ((0.2 + Math.sqrt(2.44)) / 2.4), 12), 1.01, false],
+    ],
     ["from a foot before which it rose less than half as fast", kinked(0.4), [0.01, 1.01, false]],
     ["not from where it rose more than half as fast", kinked(0.6), [0, 1.01, false]],
     [
