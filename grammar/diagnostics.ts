@@ -94,7 +94,7 @@ function toldBy(call: ts.CallExpression): Told[] {
   if (!places) return [];
   const code = name === "refuseOption" ? "bad-option" : literal(words[places.code]);
   const message = words[places.message];
-  if (code === undefined || !message || !/^[a-z]+(-[a-z]+)+$/.test(code)) return [];
+  if (code === undefined || !message || !/^[a-z]+(-[a-z]+)*$/.test(code)) return [];
   const mend = name === "reportName" ? nearest : mendIn(words[places.aid]);
   return spoken(message).map((cause) => ({ code, cause, mend }));
 }

@@ -8,8 +8,9 @@ for (const [word, ours] of [
   // Kinds of parts and statements.
   ...of("amplifier", "opamp, op, buffer, ota"),
   ...of("diode", "zener, led, rectifier, schottky"),
-  ...of("transistor", "npn, pnp, bjt, darlington"),
-  ...of("switch", "mosfet, nmos, pmos, fet, jfet, relay"),
+  ...of("resistor", "fuse, lamp, bulb, heater"),
+  ...of("transistor", "npn, pnp, bjt, darlington, triode, pentode, valve"),
+  ...of("switch", "mosfet, nmos, pmos, fet, jfet, relay, thyristor, scr, triac"),
   ...of("supply", "battery, power, rail, vcc, vdd, vee, psu"),
   ...of("capacitor", "cap, condenser"),
   ...of("potentiometer", "pot, trimmer, trimpot, preset"),

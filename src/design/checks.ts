@@ -43,6 +43,8 @@ export interface Target {
 export class Checks {
   private readonly places: Places;
   private readonly report: Report;
+  private named: Map<string, PartSpec> | undefined;
+  private known: readonly string[] | undefined;
 
   constructor(
     private readonly parts: readonly PartSpec[],
@@ -50,6 +52,12 @@ export class Checks {
   ) {
     this.places = scope.at.places;
     this.report = scope.at.report;
+  }
+
+  /** The part of a name, of parts alike in name the first. */
+  private part(name: string): PartSpec | undefined {
+    this.named ??= new Map([...this.parts].reverse().map((p) => [p.name, p]));
+    return this.named.get(name);
   }
 
   /** The check, or undefined if something is wrong with it. */
@@ -142,7 +150,8 @@ export class Checks {
       .slice(0, -1)
       .map((w) => w.text)
       .join(".");
-    const shape = this.parts.find((p) => p.name === signal && countable(p))?.wave?.shape;
+    const part = this.part(signal);
+    const shape = part && countable(part) ? part.wave?.shape : undefined;
     return shape?.kind === "packed" && (shape.periodStarts?.has(words.at(-1)!.text) ?? false);
   }
 
@@ -153,7 +162,7 @@ export class Checks {
       .slice(0, -1)
       .map((w) => w.text)
       .join(".");
-    const find = (n: string) => this.parts.find((p) => p.name === n);
+    const find = (n: string) => this.part(n);
     const owner = find(whole);
     if (takes === "clipping" && !(owner && last === takes))
       return this.clipping(reference, find(name), owner);
@@ -209,10 +218,11 @@ export class Checks {
   }
 
   private unknown(reference: Reference): void {
-    const known = [
-      ...this.places.names,
-      ...this.parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
-    ];
+    const known = () =>
+      (this.known ??= [
+        ...this.places.names,
+        ...this.parts.flatMap((p) => Object.keys(aspectsOf(p.kind)).map((a) => `${p.name}.${a}`)),
+      ]);
     reportName(
       this.report,
       "unknown-place",

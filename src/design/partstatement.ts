@@ -187,6 +187,7 @@ function amountBehind(
   const said = reading.of("value", name, undefined, () => {
     const written = values.amount(valued, own, what, range);
     if (written) milliohms(valued, `${kind.word} '${name}'`, report);
+    if (written) megafarads(valued, `${kind.word} '${name}'`, report);
     return written && readSpreading(written, spread, what, values, report);
   });
   return said && values.allowed(changes.exact(name, said), what, range);
@@ -209,6 +210,16 @@ function milliohms({ value }: Valued, what: string, report: Report): void {
     value.unit.span,
     { hint: "m is milli; a million ohms are 'Mohm'" },
   );
+}
+
+/** On old schematics and parts a microfarad is MF. */
+function megafarads({ value }: Valued, what: string, report: Report): void {
+  if (value.type !== "number" || value.unit?.text !== "MF") return;
+  const { span } = value.unit;
+  report.warn("megafarads", `${what} has millions of farads: is 'MF' meant?`, span, {
+    hint: "M is mega; a millionth of a farad is 'uF'",
+    fix: { span, text: "uF" },
+  });
 }
 
 /** Sorts the properties of a part: how its value spreads, its ratings, and those of its kind. */

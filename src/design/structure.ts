@@ -205,6 +205,9 @@ function list(parts: readonly PartSpec[]): string {
   return names.length === 1 ? names[0] : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
 }
 
+/** What the reference is called elsewhere, in small letters. */
+const groundNames = new Set(["gnd", "ground", "earth", "0", "0v", "vss", "agnd", "dgnd", "pgnd", "chassis"]);
+
 // Warns of `gnd` and the like, which are not ground here: parts that meet there are joined to each other only.
 function unlikeGround(
   { names, firstAt }: Pick<Places, "names"> & Partial<Pick<Places, "firstAt">>,
@@ -216,7 +219,7 @@ function unlikeGround(
   const last = name.slice(name.lastIndexOf(".") + 1).toLowerCase();
   const driven = members.some((p) => p.name === name);
   const span = firstAt?.get(place);
-  if (driven || !span || !["gnd", "ground", "earth"].includes(last)) return;
+  if (driven || !span || !groundNames.has(last)) return;
   report.warn("ground-name", `place '${name}' is a place like any other, not the reference`, span, {
     hint: "the reference is called 'ground'",
     fix: { span, text: "ground" },

@@ -7,12 +7,17 @@ import type { MeasureSpec } from "../design/design.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 
+/** How much of what stands before a period is drawn with it, as a share of the period. */
+const lead = 1e-3;
+
 /** One window, s. */
 interface PeriodWindow {
   /** Start of its period. */
   readonly begin: number;
   readonly from: number;
   readonly to: number;
+  /** Whether it starts where another period ends. */
+  readonly follows: boolean;
   /** The instant asked for. */
   readonly at?: number;
 }
@@ -40,6 +45,8 @@ export class PeriodWindows {
   /** Those that are looked at. */
   readonly batches: readonly WindowBatch[];
   private readonly begins: Instants;
+  /** Where the recording starts, s. */
+  private readonly start: number;
   private readonly first: number;
   private readonly last: number;
 
@@ -57,7 +64,8 @@ export class PeriodWindows {
     const { clock } = assembly;
     const listed = run.marks(each);
     this.begins = listed ?? listedOf(run.periods(each));
-    const { after = clock.time(recording.span().from), before = until } = check;
+    this.start = clock.time(recording.span().from);
+    const { after = this.start, before = until } = check;
     this.first = firstWhere(0, this.begins.count, (i) => this.begins.at(i) >= after);
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
@@ -69,8 +77,10 @@ export class PeriodWindows {
   window(i: number): PeriodWindow {
     const { within, at } = this.check;
     const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];
+    const follows = (within?.from ?? 0) === 0;
     return {
       begin,
+      follows,
       from: begin + (within?.from ?? 0),
       to: within ? Math.min(begin + within.to, end) : end,
       at: at === undefined ? undefined : begin + at,
@@ -115,10 +125,11 @@ export class PeriodWindows {
     return turn > 0 && to - left > 0 ? { from: left, to, turn } : undefined;
   }
 
-  /** The first instant that a window reads. */
+  /** The first instant that a window reads. Whether it starts with a corner shows just before. */
   private foot(i: number): number {
-    const { from, at } = this.window(i);
-    return at === undefined ? from : Math.min(from, at);
+    const { begin, from, to, at, follows } = this.window(i);
+    const first = follows ? Math.max(this.start, begin - lead * (to - begin)) : from;
+    return at === undefined ? first : Math.min(first, at);
   }
 
   /** The last one, including its period. */

@@ -124,8 +124,8 @@ function eachPeriod(view: CheckView, traces: Traces): PeriodMeasurement[] {
     }
     const seen = seenOver(view, traces, batch.from, batch.to);
     for (; next < batch.end; next++) {
-      const { begin, from, to, at } = windows.window(next);
-      found.push({ begin, ...one(view.check, { ...seen, from, to, at }) });
+      const window = windows.window(next);
+      found.push({ begin: window.begin, ...one(view.check, { ...seen, ...window }) });
     }
     turn = batch.turn;
   }

@@ -168,7 +168,7 @@ function take({ until }: Run, { check, measure, output: beside, windows }: Check
     for (let i = first; i < end; i++) {
       const window = windows.window(i);
       begins.push(window.begin);
-      values.push(measure.take({ ...seen, from: window.from, to: window.to, at: window.at }));
+      values.push(measure.take({ ...seen, ...window }));
     }
   }
   return { periods: windows.count, begins, values };

@@ -2,6 +2,7 @@
 // The reference levels are shares of the swing between the window's own floor and peak; an edge not wholly inside the window does
 // not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
+import { ownStart } from "./inherited.js";
 import { findSweep, mirror } from "./sweep.js";
 import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
 
@@ -27,9 +28,12 @@ export const slope: Measure = {
 function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   const s = coveredSpan(w);
   if (!s) return nowhere;
-  const { low, high } = traceBounds(w.trace, s.from, s.to);
+  // What a period only comes back from is no level of an edge the other way.
+  const back = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
+  const own = back && w.trace.at(s.from) > back.value === (direction === "rising") ? back.at : s.from;
+  const { low, high } = traceBounds(w.trace, own, s.to);
   const through = (share: number) =>
-    crossings(w.trace, s.from, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
+    crossings(w.trace, own, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
   for (const far of through(direction === "rising" ? 0.9 : 0.1)) {
     const start = last(near, far.time);

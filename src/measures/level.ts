@@ -1,6 +1,7 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // A peak between two samples counts, found on the trace's own curve; an impulse counts as infinite; a jump counts with both its
-// values, except at the window's ends (window.ts).
+// values, except at the window's ends (window.ts); a period starts with its own course (inherited.ts).
+import { ownStart } from "./inherited.js";
 import { coveredSpan, ends, type Measure, standsAt, traceBounds, type Window } from "./window.js";
 
 const same = (of: string) => of;
@@ -8,7 +9,12 @@ const same = (of: string) => of;
 function lowHigh(w: Window): { low: number; high: number } {
   const s = coveredSpan(w);
   if (!s) return { low: Number.NaN, high: Number.NaN };
-  let { low, high } = traceBounds(w.trace, s.from, s.to);
+  const own = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
+  let { low, high } = traceBounds(w.trace, own?.at ?? s.from, s.to);
+  if (own) {
+    low = Math.min(low, own.value);
+    high = Math.max(high, own.value);
+  }
   for (const { size } of w.trace.struck(s.from, s.to)) {
     if (size > 0) high = Number.POSITIVE_INFINITY;
     if (size < 0) low = Number.NEGATIVE_INFINITY;
@@ -19,6 +25,14 @@ function lowHigh(w: Window): { low: number; high: number } {
 function largest(w: Window): number {
   const { low, high } = lowHigh(w);
   return Math.max(-low, high);
+}
+
+/** The first instant at which a value stands in a window, in a period that takes something over from the start of its own course. */
+function when(w: Window, level: number): number {
+  const s = w.follows ? coveredSpan(w) : undefined;
+  const own = s && ownStart(w.trace, s.from, s.to);
+  if (!own) return standsAt(w, level);
+  return own.value === level ? own.at : standsAt({ ...w, from: own.at }, level);
 }
 
 /** The earlier of two instants; either may be NaN. */
@@ -35,7 +49,7 @@ export const peak: Measure = {
   summary: "the highest value",
   unit: same,
   take: (w) => lowHigh(w).high,
-  when: standsAt,
+  when,
 };
 
 /** Lowest value. */
@@ -46,7 +60,7 @@ export const floor: Measure = {
   summary: "the lowest value",
   unit: same,
   take: (w) => lowHigh(w).low,
-  when: standsAt,
+  when,
 };
 
 /** Highest less lowest value. */
@@ -85,7 +99,7 @@ export const peakCurrent: Measure = {
   summary: "the largest current through a part, in either direction",
   unit: same,
   take: largest,
-  when: (w, size) => firstOf(standsAt(w, size), standsAt(w, -size)),
+  when: (w, size) => firstOf(when(w, size), when(w, -size)),
 };
 
 /** Largest power a part takes up; below zero when it delivers throughout. */
@@ -96,7 +110,7 @@ export const peakPower: Measure = {
   summary: "the largest power a part takes up",
   unit: same,
   take: (w) => lowHigh(w).high,
-  when: standsAt,
+  when,
 };
 
 /**

@@ -15,8 +15,8 @@ export interface Sweep {
 }
 
 /**
- * Finds the sweep of a window: from where the trace last leaves its floor to its peak after that. A trace that rises throughout
- * is a sweep from end to end. Where the downward motion is slower, the sweep is the fall, given as the rise of the mirrored
+ * Finds the sweep of a window: from where the trace last leaves its floor to its peak after that, or on to its reset where it stands
+ * or sags meanwhile. A trace that rises throughout is a sweep from end to end. Where the downward motion is slower, the sweep is the fall, given as the rise of the mirrored
  * trace.
  */
 export function findSweep(w: Window): Sweep | undefined {
@@ -72,7 +72,33 @@ function rise(trace: Trace, from: number, to: number): Rise | undefined {
   const start = foot(trace, from, leaving.time);
   const { when, best } = summit(trace, leaving.time, to);
   const full = best > high - (high - low) / 100;
-  return when > start ? { trace, from: start, to: when, leaves: leaving.time, full } : undefined;
+  if (!(when > start)) return undefined;
+  const end = lasting(trace, when, to, { best, swing: high - low });
+  return {
+    trace,
+    from: start,
+    to: end - when > standing * (when - start) ? end : when,
+    leaves: leaving.time,
+    full,
+  };
+}
+
+/** A trace that stands at its top for more than this share of its rise has run into something, and the sweep goes on. */
+const standing = 0.01;
+
+// Where the trace falls from its top: where its fall is plain, half way down to what comes after, followed back to where it fell
+// less than half as fast. Without a fall worth the name that is the end of the window.
+function lasting(
+  trace: Trace,
+  top: number,
+  to: number,
+  { best, swing }: { best: number; swing: number },
+): number {
+  if (!(to > top)) return to;
+  const { low } = traceBounds(trace, top, to);
+  if (!(best - low > swing / 100)) return to;
+  const plain = crossings(trace, top, to, (best + low) / 2).find((c) => c.direction === "falling");
+  return plain ? foot(mirror(trace.between(top, to)), top, plain.time) : top;
 }
 
 function foot(trace: Trace, from: number, plain: number): number {
@@ -81,9 +107,7 @@ function foot(trace: Trace, from: number, plain: number): number {
   let i = trace.index(plain);
   const half = arc.load(trace, i).slope((plain - time[i]) / arc.length) / 2;
   for (; time[i] > from && time[i] > time[i - 1]; i--) {
-    if (arc.load(trace, i - 1).rise < half * arc.length) break;
-    // Near the turn it may still have been slower on its way up.
-    const share = arc.lastBelow(half);
+    const share = arc.load(trace, i - 1).lastBelow(half);
     if (share > 0) return Math.max(from, share === 1 ? time[i] : arc.start + share * arc.length);
   }
   return Math.max(from, time[i]);

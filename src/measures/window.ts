@@ -15,6 +15,8 @@ export interface Window {
   readonly from: number;
   /** Its end; not before the start. */
   readonly to: number;
+  /** Set for a period that follows another, which ends where this one starts. */
+  readonly follows?: boolean;
   /** The instant of measures that need one. */
   readonly at?: number;
   /** The level, in the trace's unit, that some measures need and others take in place of their own. */

@@ -4,17 +4,18 @@
 // ramp. The loss L stated at a voltage V is that of the small-signal capacitance dq/dv there, which gives b: the curve is
 // v/V = p + a p³ with p = q/(C₀ V).
 //
-// The curve is followed in straight pieces. Neighbours meet on it in charge and voltage, and its slope dv/dq grows by 1 %
-// from corner to corner (more for a very large loss). So the slope of a piece is within half of that of the curve's, and the
-// voltage between two corners within an eighth of it times the piece. Beyond twice V the last slope stays.
+// The curve is followed in straight pieces, whose neighbours meet on it in charge and voltage. Each lies as far beside it in
+// its middle as any other, some 2e-5 of V, or up to 6e-5 where nearly all is lost: with v'' = 6 b q that makes corners at
+// (k/n)^(2/3) of the largest charge. One more to either side of zero lets small signals see the stated capacitance. Beyond
+// twice V the last slope stays.
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Device, Guard, Kind, Resolved } from "./contract.js";
 import { linear } from "./making.js";
 
-/** By how much the slope grows from corner to corner. */
-const finest = 0.01;
-/** The most pieces to either side of the one around zero: modes are counted in a byte. */
+/** How far a piece may lie beside the curve, in units of the voltage at which the loss is stated. */
+const beside = 2e-5;
+/** The most pieces to either side, but for one: modes are counted in a byte. */
 const mostPieces = 120;
 /** How far the curve is followed, in units of the voltage at which the loss is stated. */
 const reach = 2;
@@ -31,25 +32,29 @@ function cornersOf(loss: number): Corners {
   const rise = loss / (1 - loss);
   const at = 1 / (1 + rise / 3);
   const bend = rise / (3 * at * at);
-  for (let growth = finest; ; growth *= 1.25) {
-    const [p, y] = [[] as number[], [] as number[]];
-    // The piece around zero is shorter, so that small signals see the stated capacitance.
-    let slope = 1 + growth / 4;
-    while (p.length < mostPieces && (y.at(-1) ?? 0) < reach) {
-      if (p.length > 0) slope *= 1 + growth;
-      const one = Math.sqrt((slope - 1) / (3 * bend));
-      p.push(one);
-      y.push(one + bend * one * one * one);
-    }
-    if (y.at(-1)! >= reach) return { p, y, last: slope };
-  }
+  const volts = (p: number) => p + bend * p * p * p;
+  // The largest charge, by Newton's method from above, where the curve bends upwards throughout.
+  let most = reach;
+  for (let k = 0; k < 60; k++) most -= (volts(most) - reach) / (1 + 3 * bend * most * most);
+  // A chord of the width h lies v'' h²/8 above the curve.
+  const n = Math.min(mostPieces, Math.ceil(Math.sqrt((bend * most * most * most) / (3 * beside))));
+  const p = Array.from({ length: n }, (_, k) => most * twoThirds((k + 1) / n));
+  p.unshift(p[0] / 3);
+  return { p, y: p.map(volts), last: 1 + 3 * bend * most * most };
+}
+
+// x^(2/3) from sums, products and quotients alone, the same in every engine: the cube root by Newton's method from above.
+function twoThirds(x: number): number {
+  let root = 1;
+  for (let k = 0; k < 40; k++) root -= (root * root * root - x) / (3 * root * root);
+  return root * root;
 }
 
 export const capacitor: Kind = {
   word: "capacitor",
   equations: [
     "i = dq/dt, q = C · v",
-    "with `loses`: v = q/C + b · q³, with b such that dq/dv has lost its share at its voltage; in straight pieces between corners on that curve, at which dv/dq grows by 1 % (around zero a quarter of that, and more where very much is lost), and straight on beyond twice the voltage",
+    "with `loses`: v = q/C + b · q³, with b such that dq/dv has lost its share at its voltage; in straight pieces between corners on that curve, some 0.002 % of that voltage beside it (0.006 % where nearly all is lost), and straight on beyond twice the voltage",
   ],
   summary: "a capacitor",
   value: { dimension: dimension.capacitance, range: "positive" },

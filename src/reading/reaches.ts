@@ -18,6 +18,8 @@ export class Reaches {
   private at = 0;
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;
+  private way = 0;
+  private leaving = true;
 
   /** @param found the windows in which values are compared, in ticks, disjoint and in order; called only for a long trace */
   constructor(private readonly found: () => readonly TickSpan[]) {}
@@ -31,6 +33,7 @@ export class Reaches {
     if (a.tick < begin + near || b.tick > window.to - near) return false;
     this.meet(a.value);
     this.meet(b.value);
+    this.leave(a.value, b.value);
     const { bend, allowed } = judge.bounds(a, b);
     const off = bend + play * (judge.off(a, m, b) + allowed);
     return Math.min(a.value, b.value) - off > this.low && Math.max(a.value, b.value) + off < this.high;
@@ -44,7 +47,21 @@ export class Reaches {
       this.at++;
       this.low = Number.POSITIVE_INFINITY;
       this.high = Number.NEGATIVE_INFINITY;
+      this.way = 0;
+      this.leaving = true;
     }
+  }
+
+  /**
+   * As long as a window goes on the way it starts, it may be on its way back from what the one before it reached, which is none of
+   * its own values.
+   */
+  private leave(a: number, b: number): void {
+    this.way ||= Math.sign(b - a);
+    if ((b - a) * this.way < 0) this.leaving = false;
+    if (!this.leaving) return;
+    this.low = b;
+    this.high = b;
   }
 
   private meet(value: number): void {

@@ -118,6 +118,34 @@ export function roots(sought: Search, points: readonly Point[]): Point[] {
   return brackets(sought, points).map(nearer);
 }
 
+/**
+ * Looks on towards the places where a function ceases to exist: between a point that has a value and a neighbour that has none, by
+ * halving, until its sign changes.
+ * @param points in rising order of x
+ * @param calls the most for each
+ * @returns every point found that has a value
+ */
+export function verges(sought: Search, points: readonly Point[], calls: number): Point[] {
+  const found: Point[] = [];
+  for (let i = 1; i < points.length; i++) {
+    const pair = [points[i - 1], points[i]];
+    let known = pair.find((p) => !Number.isNaN(p.y));
+    let none = pair.find((p) => Number.isNaN(p.y))?.x;
+    for (let k = 0; k < calls && known && none !== undefined; k++) {
+      const x = (known.x + none) / 2;
+      const y = sought.at(x);
+      if (Number.isNaN(y)) {
+        none = x;
+        continue;
+      }
+      found.push({ x, y });
+      if (!(y * known.y > 0)) break;
+      known = { x, y };
+    }
+  }
+  return found;
+}
+
 /** The share of a bracket at which golden-section search tries next: (3 - sqrt 5) / 2. */
 const golden = (3 - Math.sqrt(5)) / 2;
 

@@ -1,11 +1,12 @@
 // One unknown and one goal: every root of the measure along the range. Unless a handful of runs is enough, all sign changes
 // between neighbouring points are followed, and the deepest dips without one are searched, so that two roots in one gap are found
-// wherever a point between them can tell.
+// wherever a point between them can tell, and one
+// beside the place where nothing is measured any more.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { goalText } from "../judging/goals.js";
 import { inRange } from "../parts/range.js";
-import { brackets, dip, nearer, type Point, roots, type Search } from "./bracketing.js";
+import { brackets, dip, nearer, type Point, roots, type Search, verges } from "./bracketing.js";
 import { GoalCurve } from "./goalcurve.js";
 import type { SizedAnswer, SizingOutcome } from "./outcome.js";
 import { negligible, type Proposer, type Trial } from "./proposals.js";
@@ -20,6 +21,8 @@ const usual = 17;
 /** Most dips that are searched, and most runs for each. */
 const dips = 3;
 const callsForDip = 16;
+/** Most runs to where a measure ceases to occur. */
+const callsForVerge = 12;
 /** Most answers for which the range against tolerances is worked out. */
 const mostTrimmed = 3;
 
@@ -62,7 +65,7 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
   }
 
   const search: Search = { at: (x) => curve.at(at(x)).y, accuracy, small };
-  const looked = [...points];
+  const looked = [...points, ...verges(search, points, callsForVerge)];
   for (const around of lowest(points)) looked.push(...dip(search, around, callsForDip));
   looked.sort((a, b) => a.x - b.x);
   const found = brackets(search, looked).map((bracket) => {

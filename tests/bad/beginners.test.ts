@@ -388,6 +388,22 @@ it("a few milliohms are asked about, and a shunt of 50 is none of them", () => {
   expect(told(more("resistor r ramp -> ground 50 mohm"))).toEqual([]);
 });
 
+it("megafarads are asked about, and millifarads are none of them", () => {
+  expect(told(more("capacitor c ramp -> ground 15 MF"))).toEqual([
+    "6:31 megafarads: capacitor 'c' has millions of farads: is 'MF' meant? = M is mega; a millionth of a farad is 'uF'",
+  ]);
+  expect(told(more("capacitor c ramp -> ground 15 mF"))).toEqual([]);
+});
+
+it.each([
+  ["fuse", "resistor"],
+  ["triode", "transistor"],
+  ["thyristor", "switch"],
+])("'%s' leads to '%s'", (theirs, ours) => {
+  const [line] = told(more(`${theirs} m ramp -> ground 1 ohm`));
+  expect(line).toContain(`did you mean '${ours}'?`);
+});
+
 it("one milliohm is one: m is milli, always", () => {
   const design = compile(more("resistor r ramp -> ground 1 mohm"));
   const { value } = design.parts.find(({ name }) => name === "r")!.value!;

@@ -179,7 +179,7 @@ check "second's" peak of ramp below 6 V`);
 describe("what others call ground", () => {
   const rest = "resistor r ramp -> gnd 1 kohm\nresistor s p -> gnd 1 kohm";
   const told = (text: string) => inspect(text).diagnostics.filter((d) => d.code === "ground-name");
-  it.each(["gnd", "GND", "Gnd", "earth", "Ground"])(
+  it.each(["gnd", "GND", "Gnd", "earth", "Ground", "0", "0V", "vss"])(
     "two parts that meet at '%s': a word, with its mend",
     (name) => {
       const text = base + rest.replaceAll("gnd", name);

@@ -31,8 +31,8 @@ describe("a steady start", () => {
     const all = results(field(""));
     const { measured, pass, periods, left } = all.get("fills")!;
     const peak = ((period - pulse) * 0.94e-3) / 4.7e-6;
-    // What the pulse leaves of the guard's voltage after eight time constants of 5 ohm and 4.7 uF, and the current's 4.7 mV.
-    const residue = 4.7e-3 + (held - 4.7e-3) * Math.exp(-pulse / 23.5e-6);
+    // What the pulse leaves of the ramp before after eight time constants of 5 ohm and 4.7 uF, and the current's 4.7 mV.
+    const residue = 4.7e-3 + (peak - 4.7e-3) * Math.exp(-pulse / 23.5e-6);
     expect(Math.abs(measured / (peak + residue) - 1)).toBeLessThan(1e-5);
     expect([pass, periods]).toEqual([true, 4]);
     expect(Math.abs(left!.measured / held - 1)).toBeLessThan(1e-6);

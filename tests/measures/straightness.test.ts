@@ -195,8 +195,16 @@ describe("where the sweep is", () => {
     ["a slow fall before a rise that does not come up", make([0, 8, 10], [10, 0, 5]), [0, 8, true]],
     ["a quick fall before a slow rise that does not come up", make([0, 2, 10], [10, 0, 5]), [2, 10, false]],
     ["of both as slow, the rise", make([0, 2, 4], [0, 5, 0]), [0, 2, false]],
-    ["to the first instant at its top", make([0, 2, 3], [0, 5, 5]), [0, 2, false]],
+    ["as long as it stands at its top", make([0, 2, 3], [0, 5, 5]), [0, 3, false]],
+    ["and until the reset", make([0, 2, 3, 4], [0, 5, 5, 0]), [0, 3, false]],
+    ["or sags until then", make([0, 2, 3, 4], [0, 5, 4.9, 0]), [0, 3, false]],
     ["to a top between samples", make([0, 1, 2], [0, 4, 4], [4, 4, -4]), [0, 1.5, false]],
+    // The cubic's slope is 1.2 s² − 0.2 s: half of the sweep's where s = (0.2 + √2.44)/2.4, however little it rises before.
+    [
+      "from a foot within a stretch that is slower on the whole",
+      make([0, 0.01, 1.01], [0, 0.003, 1.003], [0, 1, 1]),
+      [expect.closeTo(0.01 * ((0.2 + Math.sqrt(2.44)) / 2.4), 12), 1.01, false],
+    ],
     ["from a foot before which it rose less than half as fast", kinked(0.4), [0.01, 1.01, false]],
     ["not from where it rose more than half as fast", kinked(0.6), [0, 1.01, false]],
     [

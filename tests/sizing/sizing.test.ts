@@ -30,6 +30,19 @@ check "fills" value of ramp at 62.6 us is 3.95 V +- 3 %
 const exact = (1e-3 * 52.6e-6) / 3.95;
 
 describe("one unknown", () => {
+  // 5 V through R into 1 uF pass 4 V after R C ln 5; beyond 3.1 kohm not within the run.
+  it.each([4, 4.95, 4.999])("an answer beside where nothing is measured any more: %s ms", (ms) => {
+    const text = `
+supply p = 5 V
+given charging = 1 kohm
+resistor a p -> o charging
+capacitor c o -> ground 1 uF
+run for 5 ms, from rest
+check "in time" crossing of o rising through 4 V is ${ms} ms +- 0.1 %`;
+    const a = only(find(text, 'find charging from 100 ohm to 100 kohm for "in time"'));
+    near(a.values[0], (ms * 1e-3) / (1e-6 * Math.log(5)), 1e-3);
+    expect(a.met).toBe(true);
+  });
   it("C = I t / V: exact value, preferred ones on both sides, pairs, and what they measure", () => {
     const s = find(ramp, 'find timing from 1 nF to 100 nF in E12 for "fills"');
     const a = only(s);
