@@ -35,17 +35,11 @@ const mostSorted = 60;
 
 /** The trunks of a channel, or the height of pins that no order of tracks can keep apart. */
 export function routed(pins: readonly Facing[]): { trunks: Trunk[] } | { stuck: number } {
-  const byNet = new Map<Net, Facing[]>();
-  for (const pin of pins) byNet.set(pin.net, [...(byNet.get(pin.net) ?? []), pin]);
-  const uprights = new Map<Net, Upright>();
-  for (const [net, own] of byNet) {
-    const ys = own.map(({ y }) => y);
-    const [top, foot] = [Math.min(...ys), Math.max(...ys)];
-    // A net that runs straight through or ends here needs no trunk.
-    if (top < foot) uprights.set(net, { net, top, foot, pins: own });
-  }
+  const byNet = uprightsOf(pins);
+  // A net that runs straight through or ends here needs no trunk.
+  const uprights = new Map([...byNet].filter(([, { top, foot }]) => top < foot));
   const before = new Map<Net, Map<Net, number>>();
-  const alone = (net: Net) => byNet.get(net)!.length < 2;
+  const alone = (net: Net) => byNet.get(net)!.pins.length < 2;
   for (const a of pins)
     for (const b of pins) {
       if (a.side !== "left" || b.side !== "right" || a.y !== b.y || a.net === b.net) continue;
@@ -82,6 +76,32 @@ function legal(
     order.push(found);
   }
   return { order };
+}
+
+/** Fewest crossings of wires that pins facing each other can have; none are counted where there are very many. */
+export function fewestCrossings(pins: readonly Facing[]): number {
+  const all = [...uprightsOf(pins).values()];
+  if (all.length > mostSorted) return 0;
+  let count = 0;
+  for (const [i, a] of all.entries())
+    for (const b of all.slice(i + 1))
+      if (a.foot >= b.top && b.foot >= a.top) count += Math.min(crossings(a, b), crossings(b, a));
+  return count;
+}
+
+/** Every net with its extent. */
+function uprightsOf(pins: readonly Facing[]): Map<Net, Upright> {
+  const found = new Map<Net, { net: Net; top: number; foot: number; pins: Facing[] }>();
+  for (const pin of pins) {
+    const known = found.get(pin.net);
+    if (!known) found.set(pin.net, { net: pin.net, top: pin.y, foot: pin.y, pins: [pin] });
+    else {
+      known.top = Math.min(known.top, pin.y);
+      known.foot = Math.max(known.foot, pin.y);
+      known.pins.push(pin);
+    }
+  }
+  return found;
 }
 
 /** How many wires cross if the first trunk stands left of the second. */
