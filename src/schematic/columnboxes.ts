@@ -52,7 +52,8 @@ export function stand(
         const [near, far] = at(tail) <= at(head) ? [tail, head] : [head, tail];
         if (at(near) === at(far)) found.push({ column: at(near), make: () => bothLeft(e.pair) });
         else found.push({ column: at(far) - 1, make: () => lying(e.pair, near) });
-      } else if (e.source && !showing.passed.has(wires[0].net)) found.push({ column: at(wires[0]) - 1, make: () => rising(e.pair) });
+      } else if (e.source && !showing.passed.has(wires[0].net))
+        found.push({ column: at(wires[0]) - 1, make: () => rising(e.pair) });
       else {
         const list = hangings.get(wires[0].net) ?? { above: [], below: [] };
         hangings.set(wires[0].net, list);

@@ -2,7 +2,7 @@
 // it, with its ports at its left and right edges.
 import { type Box, type End, type Net, passing, type TwoPins, tagged } from "./boxes.js";
 import { type ColumnBox, type Sides, stand } from "./columnboxes.js";
-import { levelsOf, nearest, type Step, type Way } from "./flow.js";
+import { levelsOf, nearestLevels, type Step, type Way } from "./flow.js";
 import type { BlockTree, DrawnDesign, Item, Port } from "./items.js";
 import { place } from "./placing.js";
 import { apart } from "./twopins.js";
@@ -104,7 +104,8 @@ function levelled(
   const wiresOf = (ends: readonly End[]) => ends.filter(({ rail }) => !rail).map(({ net }) => net);
   const step = (from: Net[], to: Net[], way: "both" | "onward" | "acts") => {
     for (const net of [...from, ...to]) nets.add(net);
-    if (from.length > 0 && to.length > 0) steps.push({ from, to, both: way === "both", acts: way === "acts" });
+    if (from.length > 0 && to.length > 0)
+      steps.push({ from, to, both: way === "both", acts: way === "acts" });
   };
   for (const e of elements) {
     if (e.type === "pair") {
@@ -142,7 +143,7 @@ function levelled(
     steps,
     hung,
   };
-  const near = nearest({ ...way, biases: [...biases, ...held] });
+  const near = nearestLevels({ ...way, biases: [...biases, ...held] });
   const passed = new Set(held.filter((net) => isPassed(net, steps, near)));
   for (const net of held)
     if (passed.has(net)) hung.add(net);

@@ -36,7 +36,7 @@ interface Arc {
 /** The level of every net that takes part, from -1 up. */
 export function levelsOf(way: Way): Map<Net, number> {
   const { sources, biases, steps, hung } = way;
-  const near = nearest(way);
+  const near = nearestLevels(way);
   const arcs = arcsOf(way, near);
   const level = longest(way, arcs);
   const width = (net: Net) => (hung.has(net) ? 2 : 1);
@@ -72,7 +72,7 @@ const neighbours = (steps: readonly Step[], net: Net): Net[] =>
     .filter((other) => other !== net);
 
 /** Levels by the shortest way from the sources; where there are none, by the shortest way to the sinks. */
-export function nearest({ nets, sources, sinks, steps, hung }: Way): Map<Net, number> {
+export function nearestLevels({ nets, sources, sinks, steps, hung }: Way): Map<Net, number> {
   const level = new Map<Net, number>(sources.map((net) => [net, 0]));
   if (sources.length > 0 || sinks.length === 0) spread(level, steps, hung, false);
   else {

@@ -131,9 +131,7 @@ export class DrawnDesign {
     }
     if (!kind.drives)
       return { type: "pair", part, pair, source: wave !== undefined || kind.delivers === true };
-    const power = sides.filter(
-      ({ role, rail }) => rail && isPower(role) && rail.place !== "ground",
-    );
+    const power = sides.filter(({ role, rail }) => rail && isPower(role) && rail.place !== "ground");
     const ground = sides.filter(({ role, rail }) => rail?.place === "ground" && role === "low");
     const rails = new Set([...power, ...ground]);
     const upper = power.filter(({ rail }) => rail!.side === "up");

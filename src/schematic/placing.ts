@@ -3,7 +3,7 @@
 // wires as possible run straight.
 import type { Box, Net, Pin, Placed } from "./boxes.js";
 import { type Facing, fewestCrossings } from "./routing.js";
-import { distance, straighten } from "./straightening.js";
+import { distance, passages, straighten } from "./straightening.js";
 
 const grid = 4;
 /** The widest empty band, px. */
@@ -11,6 +11,9 @@ const widest = 20;
 const sweeps = 12;
 /** Cost of a crossing, in px of upright wire. */
 const crossing = 80;
+/** Cost of an upright wire, however short, px; one shorter than `level` will be straightened. */
+const bend = 40;
+const level = 12;
 /** Most boxes of a frame in which neighbours are exchanged, and how often all are gone through. */
 const mostExchanged = 150;
 const exchanges = 4;
@@ -151,31 +154,55 @@ function cost(columns: readonly (readonly Placed[])[]): number {
         known[1] = Math.max(known[1], y);
       }
     }
-    for (const [top, foot] of extents.values()) sum += foot - top;
+    for (const [top, foot] of extents.values()) sum += foot - top + (foot - top > level ? bend : 0);
     sum += crossing * fewestCrossings(pins);
   }
   return sum;
 }
 
-/** Exchanges neighbours in a column, as long as that makes the wires shorter or fewer of them cross. */
-function exchange(best: Placed[][], least: number): Placed[][] {
-  if (best.reduce((sum, column) => sum + column.length, 0) > mostExchanged) return best;
+/** Exchanges neighbours in a column, and moves wires through columns to their top or foot, as long as that is better. */
+function exchange(columns: Placed[][], cheapest: number): Placed[][] {
+  if (columns.reduce((sum, column) => sum + column.length, 0) > mostExchanged) return columns;
+  let best = columns;
+  let least = cheapest;
+  const attempt = (change: (tried: Placed[][]) => void) => {
+    const tried = best.map((column) => column.map((p) => ({ ...p })));
+    change(tried);
+    align(stack(tried));
+    const now = cost(tried);
+    if (now >= least) return false;
+    least = now;
+    best = tried;
+    return true;
+  };
   for (let round = 0, better = true; better && round < exchanges; round++) {
     better = false;
-    for (let i = 0; i < best.length; i++)
-      for (let k = 1; k < best[i].length; k++) {
-        const tried = best.map((column) => column.map((p) => ({ ...p })));
-        [tried[i][k - 1], tried[i][k]] = [tried[i][k], tried[i][k - 1]];
-        stack([tried[i]]);
-        align(tried);
-        const now = cost(tried);
-        if (now >= least) continue;
-        least = now;
-        best = tried;
-        better = true;
+    const runs = passages(best.flat()).map((run) => run.map(({ box, column }) => ({ box, column })));
+    for (const run of runs)
+      for (const end of ["top", "foot"] as const)
+        if (attempt((tried) => moveToEnd(tried, run, end))) better = true;
+    for (const [i, column] of columns.entries())
+      for (let k = 1; k < column.length; k++) {
+        const swap = (tried: Placed[][]) => {
+          [tried[i][k - 1], tried[i][k]] = [tried[i][k], tried[i][k - 1]];
+        };
+        if (attempt(swap)) better = true;
       }
   }
   return best;
+}
+
+function moveToEnd(
+  columns: Placed[][],
+  run: readonly Pick<Placed, "box" | "column">[],
+  end: "top" | "foot",
+): void {
+  for (const { box, column } of run) {
+    const at = columns[column].findIndex((p) => p.box === box);
+    const [moved] = columns[column].splice(at, 1);
+    if (end === "top") columns[column].unshift(moved);
+    else columns[column].push(moved);
+  }
 }
 
 /** Moves everything so that the highest box is at 0, and closes empty bands. */

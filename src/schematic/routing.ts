@@ -149,15 +149,11 @@ function sorted(order: Upright[], before: ReadonlyMap<Net, ReadonlyMap<Net, numb
 }
 
 /** Tracks from the left, each trunk right of whatever before it is beside it. */
-function packed(
-  order: readonly Upright[],
-  before: ReadonlyMap<Net, ReadonlyMap<Net, number>>,
-): Trunk[] {
+function packed(order: readonly Upright[], before: ReadonlyMap<Net, ReadonlyMap<Net, number>>): Trunk[] {
   const trunks: Trunk[] = [];
   for (const { net, top, foot } of order) {
     const beside = trunks.filter(
-      (o) =>
-        (o.foot + clearance >= top && o.top - clearance <= foot) || before.get(net)?.has(o.net) === true,
+      (o) => (o.foot + clearance >= top && o.top - clearance <= foot) || before.get(net)?.has(o.net) === true,
     );
     trunks.push({ net, top, foot, track: Math.max(-1, ...beside.map(({ track }) => track)) + 1 });
   }

@@ -13,8 +13,8 @@ export function distance(above: Placed, below: Placed): number {
 }
 
 /** Cost of a bend, in px of upright wire, and of one so small that it looks like a slip. */
-const bend = 30;
-const slip = 90;
+const bend = 60;
+const slip = 120;
 const small = 16;
 /** Wires of two nets that end closer than this in height read as one. */
 const near = 8;
@@ -27,22 +27,30 @@ type Columns = readonly (readonly Placed[])[];
 /** Moves boxes up and down, keeping their order, so that more of their wires run straight. */
 export function straighten(columns: Columns): void {
   const boxes = columns.flat();
-  const runs = boxes.length <= together ? runsOf(boxes) : [];
+  const runs = boxes.length <= together ? passages(boxes) : [];
   const all = [...columns.keys(), columns.length];
   for (let round = 0; round < rounds; round++) {
     let better = false;
     for (const [i, column] of columns.entries())
       for (const p of column) if (settle(columns, moves(columns, p), () => [p], [i, i + 1])) better = true;
     if (boxes.length <= together)
-      for (const p of boxes)
+      for (const p of boxes) {
         if (settle(columns, moves(columns, p), () => straightWith(columns, p), all)) better = true;
+        const [up, down] = [(by: number) => by < 0, (by: number) => by > 0];
+        const wanted = [...moves(columns, p)];
+        const foot = p.y + p.box.height;
+        const lower = () => [p, ...boxes.filter((other) => other.y >= foot)];
+        const upper = () => [p, ...boxes.filter((other) => other.y + other.box.height <= p.y)];
+        if (settle(columns, new Set(wanted.filter(down)), lower, all)) better = true;
+        else if (settle(columns, new Set(wanted.filter(up)), upper, all)) better = true;
+      }
     for (const run of runs) if (levelRun(columns, run, all)) better = true;
     if (!better) return;
   }
 }
 
-/** Wires that pass through several columns in a row. */
-function runsOf(boxes: readonly Placed[]): Placed[][] {
+/** Wires that pass through several columns in a row, each as its boxes from left to right. */
+export function passages(boxes: readonly Placed[]): Placed[][] {
   const runs = new Map<Net, Placed[]>();
   const found: Placed[][] = [];
   for (const p of boxes) {
