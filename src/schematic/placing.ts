@@ -3,7 +3,7 @@
 // wires as possible run straight.
 import type { Box, Net, Pin, Placed } from "./boxes.js";
 import { type Facing, fewestCrossings } from "./routing.js";
-import { distance, passages, straighten } from "./straightening.js";
+import { distance, wireRuns, straighten } from "./straightening.js";
 
 const grid = 4;
 /** The widest empty band, px. */
@@ -177,7 +177,7 @@ function exchange(columns: Placed[][], cheapest: number): Placed[][] {
   };
   for (let round = 0, better = true; better && round < exchanges; round++) {
     better = false;
-    const runs = passages(best.flat()).map((run) => run.map(({ box, column }) => ({ box, column })));
+    const runs = wireRuns(best.flat()).map((run) => run.map(({ box, column }) => ({ box, column })));
     for (const run of runs)
       for (const end of ["top", "foot"] as const)
         if (attempt((tried) => moveToEnd(tried, run, end))) better = true;

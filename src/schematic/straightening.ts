@@ -27,7 +27,7 @@ type Columns = readonly (readonly Placed[])[];
 /** Moves boxes up and down, keeping their order, so that more of their wires run straight. */
 export function straighten(columns: Columns): void {
   const boxes = columns.flat();
-  const runs = boxes.length <= together ? passages(boxes) : [];
+  const runs = boxes.length <= together ? wireRuns(boxes) : [];
   const all = [...columns.keys(), columns.length];
   for (let round = 0; round < rounds; round++) {
     let better = false;
@@ -50,7 +50,7 @@ export function straighten(columns: Columns): void {
 }
 
 /** Wires that pass through several columns in a row, each as its boxes from left to right. */
-export function passages(boxes: readonly Placed[]): Placed[][] {
+export function wireRuns(boxes: readonly Placed[]): Placed[][] {
   const runs = new Map<Net, Placed[]>();
   const found: Placed[][] = [];
   for (const p of boxes) {
