@@ -51,7 +51,7 @@ export function helpOn(verb: Verb): string {
     "",
     `Example: rampwright ${example}`,
     ...(more
-      ? ["", ...more.split("\n").flatMap((line) => (line.startsWith(" ") ? [line] : wrapped(line)))]
+      ? ["", ...paragraphs(more).flatMap((line) => (line.startsWith(" ") ? [line] : wrapped(line)))]
       : []),
     "",
     ...wrapped(`Exit status: ${ends.join(", ")}.`),
@@ -110,6 +110,16 @@ function listed(rows: readonly (readonly [string, string] | readonly string[])[]
 }
 
 /** Wraps a text into lines of `room` columns. */
+/** Lines of a note, those of one sentence joined; lines that are indented stand as they are. */
+function paragraphs(more: string): string[] {
+  return more.split("\n").reduce<string[]>((found, line) => {
+    const last = found.at(-1);
+    if (last === undefined || /^ |^$/.test(line) || /^ |^$|[.:]$/.test(last)) found.push(line);
+    else found[found.length - 1] = `${last} ${line}`;
+    return found;
+  }, []);
+}
+
 function wrapped(text: string, room = wide): string[] {
   const lines = [""];
   for (const word of text.split(" ")) {

@@ -7,6 +7,7 @@ import { whiteLight } from "../tube/exposure.js";
 import { greyOf } from "../tube/image.js";
 import { type Screen, screen } from "../tube/screen.js";
 import { Spot } from "../tube/spot.js";
+import { framed, surroundOf, surroundScale } from "../tube/surround.js";
 
 /** What to draw. */
 export interface Scanned {
@@ -43,12 +44,29 @@ const widestSpot = 0.1;
  * Draws a picture piece by piece; yields nothing in between, and returns the picture.
  * @throws DesignError as `raster`
  */
-export function* scanned(
-  run: Run,
-  { tube, width, height, from, to, every }: Scanned,
-): Generator<undefined, Scan> {
-  const dark = screen(run, { tube, from, to }, true);
+export function* scanned(run: Run, asked: Scanned): Generator<undefined, Scan> {
+  const { tube, width, height, from, to } = asked;
+  const shown = screen(run, { tube, from, to }, true);
   yield;
+  const white = whiteLight(shown, width, height);
+  yield;
+  const grey = yield* scannedOn(run, shown, asked, white);
+  const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
+  if (open || grey.some((byte) => byte > 0)) return { ...shown, grey };
+  const wider = surroundOf(shown);
+  const around = yield* scannedOn(run, wider, asked, white * surroundScale(wider));
+  if (around.every((byte) => byte === 0)) return { ...shown, grey };
+  framed(around, width, height, wider);
+  return { ...shown, grey: around };
+}
+
+/** The pixels of a screen, or of a screen with its surroundings. */
+function* scannedOn(
+  run: Run,
+  dark: Screen,
+  { tube, width, height, every }: Scanned,
+  white: number,
+): Generator<undefined, Uint8Array> {
   const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
   const light = new Float64Array(width * height);
   const wide = every > 1 ? Math.min(widestSpot, Math.max(dark.spot, linesApart) * every) : dark.spot;
@@ -68,9 +86,9 @@ export function* scanned(
     yield;
   }
   const share = lit > 0 ? lit / (dark.to - dark.from) : 1;
-  const scale = 1 / (share * whiteLight(dark, width, height));
+  const scale = 1 / (share * white);
   for (let i = 0; i < light.length; i++) light[i] *= scale;
-  return { grey: greyOf(light), aspect: dark.aspect, from: dark.from, to: dark.to };
+  return greyOf(light);
 }
 
 /** The time shown, cut where the line sweep returns through its middle. */

@@ -12,8 +12,10 @@ export interface Sides {
   readonly right: readonly Port[];
 }
 
-/** How blocks are drawn. */
-export interface BlockDrawing {
+/** How a frame's contents are drawn. */
+export interface FrameDrawing {
+  /** Nets on which a constant source hangs as any other part does. */
+  readonly passed: ReadonlySet<Net>;
   /** Whether the block of this full name is open. */
   readonly open: (block: string) => boolean;
   /** The contents of an open block, as one box. */
@@ -34,7 +36,7 @@ const mostHung = 4;
 export function stand(
   elements: readonly Item[],
   level: ReadonlyMap<Net, number>,
-  showing: BlockDrawing,
+  showing: FrameDrawing,
 ): ColumnBox[] {
   const found: ColumnBox[] = [];
   const hangings = new Map<Net, { above: TwoPins[]; below: TwoPins[] }>();
@@ -50,7 +52,8 @@ export function stand(
         const [near, far] = at(tail) <= at(head) ? [tail, head] : [head, tail];
         if (at(near) === at(far)) found.push({ column: at(near), make: () => bothLeft(e.pair) });
         else found.push({ column: at(far) - 1, make: () => lying(e.pair, near) });
-      } else if (e.source) found.push({ column: at(wires[0]) - 1, make: () => rising(e.pair) });
+      } else if (e.source && !showing.passed.has(wires[0].net))
+        found.push({ column: at(wires[0]) - 1, make: () => rising(e.pair) });
       else {
         const list = hangings.get(wires[0].net) ?? { above: [], below: [] };
         hangings.set(wires[0].net, list);
@@ -58,12 +61,20 @@ export function stand(
         (rail.side === "up" ? list.above : list.below).push(e.pair);
       }
     } else if (e.type === "tapped") {
-      const ends = [e.pair.tail, e.pair.head].filter(({ rail }) => !rail).map(at);
-      const third = e.third.rail ? undefined : at(e.third);
+      const { pair, third, side } = e;
+      const ends = [pair.tail, pair.head].filter(({ rail }) => !rail).map(at);
+      const middle = third.rail ? undefined : at(third);
+      // A transistor stands just before the first of its ends that its base leads to; ends before it leave at the left.
+      const onward = ends.filter((l) => l > (middle ?? Number.NEGATIVE_INFINITY));
       const column =
-        e.side === "left" ? (third ?? Math.min(0, ...ends)) : (third ?? Math.max(0, ...ends) + 1) - 1;
+        side === "left"
+          ? onward.length > 0
+            ? Math.min(...onward) - 1
+            : (middle ?? 0)
+          : (middle ?? Math.max(0, ...ends) + 1) - 1;
       const pnp = e.part.flags?.has("pnp") === true;
-      found.push({ column, make: () => tapped(e.pair, e.third, e.side, pnp) });
+      const back = (end: End) => (side === "left" ? at(end) <= column && at(end) < (middle ?? column) : true);
+      found.push({ column, make: () => tapped(pair, third, { side, pnp, back }) });
     } else if (e.type === "many") {
       const out = e.many.outputs.filter(({ rail }) => !rail).map(at);
       const into = e.many.inputs.filter(({ rail }) => !rail).map(at);
@@ -107,7 +118,7 @@ function portions(above: readonly TwoPins[], below: readonly TwoPins[]): Pick<Ha
 function framed(
   { frame, ports, rails }: Item & { type: "frame" },
   level: ReadonlyMap<Net, number>,
-  showing: BlockDrawing,
+  showing: FrameDrawing,
 ): ColumnBox {
   const levels = ports.map(({ net }) => level.get(net)!);
   const outs = ports.filter(({ driven }) => driven === true).map(({ net }) => level.get(net)!);

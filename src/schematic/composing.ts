@@ -2,7 +2,7 @@
 // it, with its ports at its left and right edges.
 import { type Box, type End, type Net, passing, type TwoPins, tagged } from "./boxes.js";
 import { type ColumnBox, type Sides, stand } from "./columnboxes.js";
-import { levelsOf, type Step } from "./flow.js";
+import { levelsOf, nearestLevels, type Step, type Way } from "./flow.js";
 import type { BlockTree, DrawnDesign, Item, Port } from "./items.js";
 import { place } from "./placing.js";
 import { apart } from "./twopins.js";
@@ -28,8 +28,9 @@ export function compose(
   showing: Showing,
 ): Box {
   const elements = sheet.elementsOf(frame);
-  const level = levelled(elements, leftPorts, rightPorts);
+  const { level, passed } = levelled(elements, leftPorts, rightPorts);
   const standing = stand(elements, level, {
+    passed,
     open: showing.open,
     compose: (inner, sides) => compose(sheet, inner, sides, showing),
   });
@@ -72,7 +73,8 @@ export function compose(
 
   const columns: Box[][] = Array.from({ length: count }, () => []);
   const carried = new Set<string>();
-  const named = new Set<Net>();
+  // Nets that leave a frame have their names outside it.
+  const named = new Set<Net>([...leftPorts, ...rightPorts].map(({ net }) => net));
   for (const s of standing) {
     const column = columnOf(s);
     const onward =
@@ -87,57 +89,76 @@ export function compose(
       if (!carried.has(`${net} ${column}`)) columns[column].push(passing(net));
   return new Wiring(place(columns), { left: leftPorts, right: rightPorts }, loose);
 }
-/** The level of each net. */
+/** The levels of the nets, and those on which a constant source hangs as any other part does, since signals pass there. */
 function levelled(
   elements: readonly Item[],
   left: readonly Port[],
   right: readonly Port[],
-): Map<Net, number> {
+): { level: Map<Net, number>; passed: ReadonlySet<Net> } {
   const steps: Step[] = [];
-  const sources: Net[] = [];
+  const sources: Net[] = left.map(({ net }) => net);
   const biases: Net[] = [];
+  const held: Net[] = [];
   const hung = new Set<Net>();
   const nets = new Set<Net>([...left, ...right].map(({ net }) => net));
   const wiresOf = (ends: readonly End[]) => ends.filter(({ rail }) => !rail).map(({ net }) => net);
-  const step = (from: Net[], to: Net[], both: boolean) => {
+  const step = (from: Net[], to: Net[], way: "both" | "onward" | "acts") => {
     for (const net of [...from, ...to]) nets.add(net);
-    steps.push({ from, to, both });
+    if (from.length > 0 && to.length > 0)
+      steps.push({ from, to, both: way === "both", acts: way === "acts" });
   };
   for (const e of elements) {
     if (e.type === "pair") {
       const ends = wiresOf([e.pair.tail, e.pair.head]);
-      for (const net of ends) nets.add(net);
-      if (ends.length === 2 && ends[0] !== ends[1]) step([ends[0]], [ends[1]], true);
-      else if (ends.length === 1 && e.source) (e.part.wave ? sources : biases).push(ends[0]);
-      if (ends.length === 1 && !e.source) hung.add(ends[0]);
       const controls = wiresOf(e.pair.controls);
-      if (controls.length > 0) step(controls, ends, false);
+      for (const net of ends) nets.add(net);
+      if (ends.length === 2 && ends[0] !== ends[1]) step([ends[0]], [ends[1]], "both");
+      else if (ends.length === 1 && !e.source) hung.add(ends[0]);
+      else if (ends.length === 1 && e.part.wave) sources.push(ends[0]);
+      else if (ends.length === 1 && controls.length === 0) held.push(ends[0]);
+      if (controls.length > 0) step(controls, ends, e.source && ends.length === 1 ? "onward" : "acts");
     } else if (e.type === "tapped") {
       const ends = wiresOf([e.pair.tail, e.pair.head]);
       const third = wiresOf([e.third]);
-      if (e.side === "left") step(third, ends, true);
-      else if (ends.length > 0) step(ends, third, true);
+      if (e.side === "left") step(third, ends, "both");
+      else if (ends.length > 0) step(ends, third, "both");
       else for (const net of third) biases.push(net);
-    } else if (e.type === "many") step(wiresOf(e.many.inputs), wiresOf(e.many.outputs), false);
+    } else if (e.type === "many") step(wiresOf(e.many.inputs), wiresOf(e.many.outputs), "onward");
     else if (e.type === "frame") {
       const into = e.ports.filter(({ driven }) => driven === false).map(({ net }) => net);
       const out = e.ports.filter(({ driven }) => driven === true).map(({ net }) => net);
       const passive = e.ports.filter(({ driven }) => driven === undefined).map(({ net }) => net);
       if (passive.length === 1 && e.ports.length === 1) sources.push(passive[0]);
-      step(into.length > 0 ? into : passive, into.length > 0 ? [...out, ...passive] : out, false);
+      step(into.length > 0 ? into : passive, into.length > 0 ? [...out, ...passive] : out, "onward");
       for (const [i, net] of passive.entries())
-        for (const other of passive.slice(i + 1)) step([net], [other], true);
+        for (const other of passive.slice(i + 1)) step([net], [other], "both");
     }
   }
-  for (const net of biases) nets.add(net);
-  return levelsOf({
+  for (const net of [...biases, ...held]) nets.add(net);
+  const way: Way = {
     nets: [...nets].sort((a, b) => a - b),
-    sources: [...new Set([...sources, ...left.map(({ net }) => net)])],
+    sources: [...new Set(sources)],
+    sinks: right.map(({ net }) => net),
     biases,
     steps,
     hung,
-  });
+  };
+  const near = nearestLevels({ ...way, biases: [...biases, ...held] });
+  const passed = new Set(held.filter((net) => isPassed(net, steps, near)));
+  for (const net of held)
+    if (passed.has(net)) hung.add(net);
+    else biases.push(net);
+  return { level: levelsOf(way), passed };
 }
+
+/** Whether a signal comes to a net by a part in series and goes on from it. */
+function isPassed(net: Net, steps: readonly Step[], near: ReadonlyMap<Net, number>): boolean {
+  const at = near.get(net)!;
+  const through = steps.filter(({ from, to }) => from.includes(net) || to.includes(net));
+  const comes = through.some(({ from, to, both }) => both && [...from, ...to].some((n) => near.get(n)! < at));
+  return comes && through.some(({ from, to }) => [...from, ...to].some((n) => near.get(n)! > at));
+}
+
 /** Names the nets of a frame, each at the pin where it reads best: where something drives it, else anywhere. */
 function nameNets(sheet: DrawnDesign, columns: Box[][], named: Set<Net>, { notes, failing }: Showing): void {
   for (const side of ["right", "left"] as const)

@@ -62,6 +62,8 @@ export class DrawnDesign {
       const sign = Number(value?.value.s ?? 1n) * (tail === 0 ? -1 : 1);
       this.rails.set(place, { place: design.places[place], side: sign < 0 ? "down" : "up" });
     }
+    for (const [place, side] of powered(design))
+      if (!this.rails.has(place)) this.rails.set(place, { place: design.places[place], side });
     const rows = inventory(design);
     this.labels = design.parts.map((part, i) => {
       const local = part.name.slice(part.name.lastIndexOf(".") + 1);
@@ -129,9 +131,7 @@ export class DrawnDesign {
     }
     if (!kind.drives)
       return { type: "pair", part, pair, source: wave !== undefined || kind.delivers === true };
-    const power = sides.filter(
-      ({ role, rail }) => rail && /^(high|low|rail)$/.test(role) && rail.place !== "ground",
-    );
+    const power = sides.filter(({ role, rail }) => rail && isPower(role) && rail.place !== "ground");
     const ground = sides.filter(({ role, rail }) => rail?.place === "ground" && role === "low");
     const rails = new Set([...power, ...ground]);
     const upper = power.filter(({ rail }) => rail!.side === "up");
@@ -179,12 +179,27 @@ export function endsOf(
     { net: head, drives: kind.drives === true, looks: tube },
   ];
   for (const [word, net] of places) {
-    const carries = word === "base" || word === "tap" || word === "high" || word === "low" || word === "rail";
+    const carries = word === "base" || word === "tap" || isPower(word);
     ends.push({ net, drives: false, looks: !carries });
   }
   if (control?.type === "level") ends.push({ net: control.place, drives: false, looks: true });
   return ends;
 }
+
+/** Places that power parts and do nothing else to them: rails, whatever holds them. */
+function powered({ parts }: Design): Map<Net, "up" | "down"> {
+  const found = new Map<Net, "up" | "down">();
+  const signals = new Set<Net>([0]);
+  for (const part of parts) {
+    for (const { net, looks, drives } of endsOf(part)) if (looks || drives) signals.add(net);
+    if (part.kind.drives)
+      for (const [word, net] of part.places)
+        if (isPower(word) && !found.has(net)) found.set(net, word === "low" ? "down" : "up");
+  }
+  return new Map([...found].filter(([net]) => !signals.has(net)));
+}
+
+const isPower = (word: string) => word === "high" || word === "low" || word === "rail";
 
 /** A supply that holds its rail below ground is drawn with its plus at ground. */
 function belowGround({ kind, value, wave }: PartSpec): boolean {

@@ -30,8 +30,17 @@ import {
   twoPins,
 } from "./symbols.js";
 
-/** A part of three pins: its ends above and below, a third at its left (a base) or at its right (a tap). */
-export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = false): Box {
+/** How a part of three pins stands. */
+export interface Stance {
+  /** Where its third pin is: at its left (a base) or at its right (a tap). */
+  readonly side: "left" | "right";
+  readonly pnp: boolean;
+  /** Whether one of its ends leaves at the left, where it comes from. */
+  readonly back: (end: End) => boolean;
+}
+
+/** A part of three pins: its ends above and below, a third beside it. */
+export function tapped(pair: TwoPins, third: End, { side, pnp, back }: Stance): Box {
   const { label } = pair;
   // A potentiometer's upper end is the one at the higher rail.
   const flip =
@@ -42,16 +51,15 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
   const base = side === "left";
   const room = Math.max(half + 6, railWidth(tail) / 2 + 2, railWidth(head) / 2 + 2);
   const centre = (base ? 44 : room) + (third.rail && base ? wide(third.rail.place) + 8 : 0);
-  // The ends of a transistor leave at the right, those of a potentiometer at the left: opposite the third pin.
-  const away = base ? "right" : "left";
+  const away = (end: End) => (back(end) ? "left" : "right");
   const words = labelWidth(label);
   // A tap leaves at the right, below the part's label.
   const width =
     centre + half + 8 + Math.max(words, third.rail && !base ? wide(third.rail.place) + 8 : 0, 20) + labelGap;
   const mid = top + long / 2;
   const pins: Pin[] = [];
-  if (!tail.rail) pins.push({ net: tail.net, side: away, y: top });
-  if (!head.rail) pins.push({ net: head.net, side: away, y: top + long });
+  if (!tail.rail) pins.push({ net: tail.net, side: away(tail), y: top });
+  if (!head.rail) pins.push({ net: head.net, side: away(head), y: top + long });
   if (!third.rail) pins.push({ net: third.net, side, y: mid });
   return {
     width,
@@ -78,7 +86,7 @@ export function tapped(pair: TwoPins, third: End, side: "left" | "right", pnp = 
         [head, foot, "down"],
       ] as const)
         if (end.rail) canvas.rail(end.rail.place, point, way);
-        else canvas.wire({ x: away === "left" ? x : x + width, y: point.y }, point);
+        else canvas.wire({ x: away(end) === "left" ? x : x + width, y: point.y }, point);
       if (third.rail) canvas.flag(third.rail.place, edge, base ? "end" : "start");
       else canvas.wire(edge, { x: base ? x : x + width, y: edge.y });
       const beside = at.x + half + 6;

@@ -2,12 +2,21 @@
 // mean height of what they join (K. Sugiyama, S. Tagawa & M. Toda, IEEE Trans. SMC 11(2), 1981), then moved so that as many
 // wires as possible run straight.
 import type { Box, Net, Pin, Placed } from "./boxes.js";
-import { distance, straighten } from "./straightening.js";
+import { type Facing, fewestCrossings } from "./routing.js";
+import { distance, wireRuns, straighten } from "./straightening.js";
 
 const grid = 4;
 /** The widest empty band, px. */
 const widest = 20;
 const sweeps = 12;
+/** Cost of a crossing, in px of upright wire. */
+const crossing = 80;
+/** Cost of an upright wire, however short, px; one shorter than `level` will be straightened. */
+const bend = 40;
+const level = 12;
+/** Most boxes of a frame in which neighbours are exchanged, and how often all are gone through. */
+const mostExchanged = 150;
+const exchanges = 4;
 
 /** Columns of boxes, in order and with heights. The same boxes always give the same result. */
 export function place(columns: readonly (readonly Box[])[]): Placed[][] {
@@ -24,6 +33,7 @@ export function place(columns: readonly (readonly Box[])[]): Placed[][] {
       best = current.map((column) => column.map((p) => ({ ...p })));
     }
   }
+  best = exchange(best, least);
   align(best);
   straighten(best);
   lift(best);
@@ -48,6 +58,15 @@ function heights(column: readonly Placed[] | undefined, side: Pin["side"]): Map<
       else found.set(pin.net, [y + pin.y]);
     }
   return found;
+}
+
+/** The pins that face each other between two columns. */
+function facing(left: readonly Placed[] | undefined, right: readonly Placed[] | undefined): Facing[] {
+  const pinsOf = (column: readonly Placed[] | undefined, of: Pin["side"], side: Pin["side"]) =>
+    (column ?? []).flatMap(({ box, y: top }) =>
+      box.pins.filter((pin) => pin.side === of).map(({ net, y }) => ({ net, side, y: top + y })),
+    );
+  return [...pinsOf(left, "right", "left"), ...pinsOf(right, "left", "right")];
 }
 
 /** Orders each column by the mean height of what its boxes join in the column before (or after) it. */
@@ -121,15 +140,69 @@ function settle(column: readonly Placed[], wanted: readonly number[]): void {
   }
 }
 
-/** Total length of the upright wires, plus a little for the height of the sheet. */
+/** Total length of the upright wires, and what their crossings cost. */
 function cost(columns: readonly (readonly Placed[])[]): number {
   let sum = 0;
   for (let i = 0; i <= columns.length; i++) {
-    const all = heights(columns[i - 1], "right");
-    for (const [net, list] of heights(columns[i], "left")) all.set(net, [...(all.get(net) ?? []), ...list]);
-    for (const list of all.values()) sum += Math.max(...list) - Math.min(...list);
+    const pins = facing(columns[i - 1], columns[i]);
+    const extents = new Map<Net, [number, number]>();
+    for (const { net, y } of pins) {
+      const known = extents.get(net);
+      if (!known) extents.set(net, [y, y]);
+      else {
+        known[0] = Math.min(known[0], y);
+        known[1] = Math.max(known[1], y);
+      }
+    }
+    for (const [top, foot] of extents.values()) sum += foot - top + (foot - top > level ? bend : 0);
+    sum += crossing * fewestCrossings(pins);
   }
   return sum;
+}
+
+/** Exchanges neighbours in a column, and moves wires through columns to their top or foot, as long as that is better. */
+function exchange(columns: Placed[][], cheapest: number): Placed[][] {
+  if (columns.reduce((sum, column) => sum + column.length, 0) > mostExchanged) return columns;
+  let best = columns;
+  let least = cheapest;
+  const attempt = (change: (tried: Placed[][]) => void) => {
+    const tried = best.map((column) => column.map((p) => ({ ...p })));
+    change(tried);
+    align(stack(tried));
+    const now = cost(tried);
+    if (now >= least) return false;
+    least = now;
+    best = tried;
+    return true;
+  };
+  for (let round = 0, better = true; better && round < exchanges; round++) {
+    better = false;
+    const runs = wireRuns(best.flat()).map((run) => run.map(({ box, column }) => ({ box, column })));
+    for (const run of runs)
+      for (const end of ["top", "foot"] as const)
+        if (attempt((tried) => moveToEnd(tried, run, end))) better = true;
+    for (const [i, column] of columns.entries())
+      for (let k = 1; k < column.length; k++) {
+        const swap = (tried: Placed[][]) => {
+          [tried[i][k - 1], tried[i][k]] = [tried[i][k], tried[i][k - 1]];
+        };
+        if (attempt(swap)) better = true;
+      }
+  }
+  return best;
+}
+
+function moveToEnd(
+  columns: Placed[][],
+  run: readonly Pick<Placed, "box" | "column">[],
+  end: "top" | "foot",
+): void {
+  for (const { box, column } of run) {
+    const at = columns[column].findIndex((p) => p.box === box);
+    const [moved] = columns[column].splice(at, 1);
+    if (end === "top") columns[column].unshift(moved);
+    else columns[column].push(moved);
+  }
 }
 
 /** Moves everything so that the highest box is at 0, and closes empty bands. */

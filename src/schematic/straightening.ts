@@ -13,8 +13,8 @@ export function distance(above: Placed, below: Placed): number {
 }
 
 /** Cost of a bend, in px of upright wire, and of one so small that it looks like a slip. */
-const bend = 30;
-const slip = 90;
+const bend = 60;
+const slip = 120;
 const small = 16;
 /** Wires of two nets that end closer than this in height read as one. */
 const near = 8;
@@ -27,31 +27,83 @@ type Columns = readonly (readonly Placed[])[];
 /** Moves boxes up and down, keeping their order, so that more of their wires run straight. */
 export function straighten(columns: Columns): void {
   const boxes = columns.flat();
+  const runs = boxes.length <= together ? wireRuns(boxes) : [];
+  const all = [...columns.keys(), columns.length];
   for (let round = 0; round < rounds; round++) {
     let better = false;
-    for (const [i, column] of columns.entries()) {
-      const channels = [i, i + 1];
-      for (const p of column) if (settleOne(columns, p, () => [p], channels)) better = true;
-    }
+    for (const [i, column] of columns.entries())
+      for (const p of column) if (settle(columns, moves(columns, p), () => [p], [i, i + 1])) better = true;
     if (boxes.length <= together)
-      for (const p of boxes)
-        if (settleOne(columns, p, () => straightWith(columns, p), [...columns.keys(), columns.length]))
-          better = true;
+      for (const p of boxes) {
+        if (settle(columns, moves(columns, p), () => straightWith(columns, p), all)) better = true;
+        const [up, down] = [(by: number) => by < 0, (by: number) => by > 0];
+        const wanted = [...moves(columns, p)];
+        const foot = p.y + p.box.height;
+        const lower = () => [p, ...boxes.filter((other) => other.y >= foot)];
+        const upper = () => [p, ...boxes.filter((other) => other.y + other.box.height <= p.y)];
+        if (settle(columns, new Set(wanted.filter(down)), lower, all)) better = true;
+        else if (settle(columns, new Set(wanted.filter(up)), upper, all)) better = true;
+      }
+    for (const run of runs) if (levelRun(columns, run, all)) better = true;
     if (!better) return;
   }
 }
 
+/** Wires that pass through several columns in a row, each as its boxes from left to right. */
+export function wireRuns(boxes: readonly Placed[]): Placed[][] {
+  const runs = new Map<Net, Placed[]>();
+  const found: Placed[][] = [];
+  for (const p of boxes) {
+    if (p.box.width > 0 || p.box.carries === undefined) continue;
+    const run = runs.get(p.box.carries);
+    if (run && run.at(-1)!.column === p.column - 1) run.push(p);
+    else {
+      const next = [p];
+      runs.set(p.box.carries, next);
+      found.push(next);
+    }
+  }
+  return found.filter(({ length }) => length > 1);
+}
+
+/** Moves a wire through several columns to one height, if that is better; true if it moved. */
+function levelRun(columns: Columns, run: readonly Placed[], channels: readonly number[]): boolean {
+  const wanted = new Set<number>();
+  for (const p of run) {
+    wanted.add(p.y);
+    for (const by of moves(columns, p)) wanted.add(p.y + by);
+  }
+  const group = (y: number) => () => {
+    for (const p of run) push(columns[p.column], new Set([p]), y - p.y);
+  };
+  return better(columns, run, [...wanted].map(group), channels);
+}
+
 /** Moves a box and its company to where the wires of some channels are best; true if it moved. */
-function settleOne(
+function settle(
   columns: Columns,
-  placed: Placed,
+  wanted: ReadonlySet<number>,
   company: () => readonly Placed[],
   channels: readonly number[],
 ): boolean {
-  const wanted = moves(columns, placed);
   if (wanted.size === 0) return false;
-  const group = new Set(company());
+  const moved = company();
+  const group = new Set(moved);
   const touched = columns.filter((column) => column.some((p) => group.has(p)));
+  const ways = [...wanted].map((by) => () => {
+    for (const column of touched) push(column, group, by);
+  });
+  return better(columns, moved, ways, channels);
+}
+
+/** Takes the best of several ways to move boxes, if one is better than none. */
+function better(
+  columns: Columns,
+  moved: readonly Placed[],
+  ways: readonly (() => void)[],
+  channels: readonly number[],
+): boolean {
+  const touched = [...new Set(moved.map(({ column }) => columns[column]))];
   const heights = () => touched.map((column) => column.map(({ y }) => y));
   const restore = (kept: number[][]) => {
     for (const [c, column] of touched.entries()) for (const [k, p] of column.entries()) p.y = kept[c][k];
@@ -60,8 +112,8 @@ function settleOne(
   const start = heights();
   let least = cost();
   let best = start;
-  for (const by of wanted) {
-    for (const column of touched) push(column, group, by);
+  for (const way of ways) {
+    way();
     const now = cost();
     if (now < least) {
       least = now;

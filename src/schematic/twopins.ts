@@ -33,6 +33,9 @@ export interface Hanging {
   readonly onward: boolean;
 }
 
+/** How far beyond a part below a wire one above it stands, px. */
+const aside = 40;
+
 /** An upright part along a wire: its position and where it ends, px. */
 interface Slot {
   readonly pair: TwoPins;
@@ -73,7 +76,15 @@ function slotsOf(
   const centres = (slots: readonly Slot[]) => slots.map(({ centre }) => centre);
   if (ends === "none" || above.length === 0 || below.length === 0) {
     const lowers = row(net, below, 0, []);
-    return { uppers: row(net, above, 12, centres(lowers)), lowers };
+    const uppers = row(net, above, 0, []);
+    if (uppers.length === 0 || lowers.length === 0) return { uppers, lowers };
+    // The first above stands between the first two below, or a little beyond the only one.
+    const [first, second] = centres(lowers);
+    const middle = second === undefined ? first + aside : (first + second) / 2;
+    return {
+      uppers: row(net, above, Math.max(0, Math.round(middle) - uppers[0].centre), centres(lowers)),
+      lowers,
+    };
   }
   if (ends === "first") {
     const own = (pairs: readonly TwoPins[]) => slot(net, pairs[0], 0, true).centre;

@@ -23,8 +23,10 @@ export interface Image {
   readonly to: number;
   /** What that time is. */
   readonly shows: Exposed;
-  /** Why nothing can be seen; absent if something can. */
+  /** Why nothing can be seen on the screen; absent if something can. */
   readonly dark?: Darkness;
+  /** How far it reaches beyond the screen's edges, as a share of the screen; absent if it shows the screen alone. */
+  readonly around?: number;
 }
 
 /**
@@ -57,11 +59,12 @@ const darkness: Readonly<Record<Darkness, string>> = {
  * caption(raster(board)); // "20 ms to 60 ms, the last whole frame"
  * ```
  */
-export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark">): string {
+export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark" | "around">): string {
   handed("span", image, "picture");
-  const { from, to, shows, dark } = image;
+  const { from, to, shows, dark, around } = image;
   const span = `${engineering(from, "s")} to ${engineering(to, "s")}${exposed[shows]}`;
-  return dark ? `${span}: dark, as ${darkness[dark]}` : span;
+  const drawn = around === undefined ? "" : "; drawn with what is around it, its edges as a frame";
+  return dark ? `${span}: dark, as ${darkness[dark]}${drawn}` : span;
 }
 
 /**

@@ -10,6 +10,7 @@ import { whiteLight } from "./exposure.js";
 import { type Darkness, greyOf, type Image } from "./image.js";
 import { type Screen, type ScreenOptions, screen, screenSorts } from "./screen.js";
 import { Spot } from "./spot.js";
+import { framed, surroundOf, surroundScale } from "./surround.js";
 
 /** Which picture, and how large. */
 export interface RasterOptions extends ScreenOptions {
@@ -27,7 +28,7 @@ const most = 4e7;
  * The picture that a run draws on a tube. Each piece of the beam's path leaves light in proportion to the time it takes and
  * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what full drive leaves at the usual pace of both
  * sweeps, averaged over the time shown. By default that is the last whole frame, or the last whole field if there is no
- * whole frame.
+ * whole frame. Where nothing falls onto the screen, but something just beside it, the screen is a frame, and its surroundings are shown.
  * @category Pictures
  * @example
  * ```ts
@@ -41,7 +42,19 @@ export function raster(run: Run, options: RasterOptions = {}): Image {
   asked(options, { width: "number", height: "number", ...screenSorts });
   const { width = 768, height = 576 } = options;
   checkedSize(width, height);
-  return drawn(screen(run, options), width, height);
+  const shown = screen(run, options);
+  const image = drawn(shown, width, height);
+  return image.dark === "beside" ? (besideScreen(shown, image) ?? image) : image;
+}
+
+/** The picture with what is beside the screen; undefined if nothing can be seen there either. */
+function besideScreen(shown: Screen, { width, height }: Image): Image | undefined {
+  const wider = surroundOf(shown);
+  const white = whiteLight(shown, width, height) * surroundScale(wider);
+  const { dark, ...image } = drawn(wider, width, height, white);
+  if (dark) return undefined;
+  framed(image.grey, width, height, wider);
+  return { ...image, dark: "beside", around: wider.around };
 }
 
 /** Refuses sizes that make no sense, or are too large for `count` pictures. */

@@ -148,3 +148,20 @@ describe("the verbs that ship", () => {
     expect(page).toBe(commandPage(shipped));
   });
 });
+
+// A note is laid out anew for the terminal: where a line ends within a sentence, the next word had no room on it.
+describe("notes in the help", () => {
+  it.each(all.map((one) => [one.word, helpOn(one)] as const))(
+    "%s: lines end where they are full",
+    (_, help) => {
+      const [, notes = ""] = /\nExample: [^\n]*\n\n([^]*?)\n\nExit status/.exec(help) ?? [];
+      const lines = notes.split("\n");
+      for (const [i, line] of lines.entries()) {
+        expect(line.length).toBeLessThanOrEqual(100);
+        const next = lines[i + 1];
+        if (next === undefined || /^ |[.:]$/.test(line) || /^ |^$/.test(next)) continue;
+        expect(line.length + 1 + next.split(" ")[0].length, line).toBeGreaterThan(100);
+      }
+    },
+  );
+});

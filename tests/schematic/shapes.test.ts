@@ -122,3 +122,93 @@ describe("what stands beside a symbol", () => {
     expect(words("").filter((word) => word === "5 V")).toHaveLength(2);
   });
 });
+
+// What a draughtsman would do with these blocks, tried with a pencil; common practice, no source: the signal goes to the right, and
+// wires cross only where no drawing of the circuit avoids it.
+describe("as drawn by hand", () => {
+  const sheetOf = (file: string, block: string, joined: string, more = "") =>
+    readSheet(
+      draw(
+        compile(
+          `bring "shipped/${file}"\nsupply rail = 12 V\n${more}\nuse ${block} as it joins ${joined}\nrun for 1 ms\n`,
+        ),
+        { open: true },
+      ),
+    );
+  type Drawn = ReturnType<typeof readSheet>;
+  /** Where wires of different direction cross without a dot and without an end. */
+  const crossings = ({ wires, dots }: Drawn) => {
+    const upright = wires.filter(({ a, b }) => a.x === b.x);
+    const level = wires.filter(({ a, b }) => a.y === b.y && a.x !== b.x);
+    const inside = (v: number, one: number, other: number) =>
+      v > Math.min(one, other) && v < Math.max(one, other);
+    return upright
+      .flatMap((v) => level.map((h) => ({ v, h, x: v.a.x, y: h.a.y })))
+      .filter(({ v, h, x, y }) => inside(x, h.a.x, h.b.x) && inside(y, v.a.y, v.b.y))
+      .filter(({ x, y }) => !dots.some((dot) => dot.x === x && dot.y === y)).length;
+  };
+  /** From the left, the parts asked for by their names within the block. */
+  const order = ({ pins }: Drawn, parts: readonly string[]) => {
+    const left = (part: string) =>
+      Math.min(...pins.filter((pin) => pin.part === `it.${part}`).map(({ at }) => at.x));
+    return [...parts].sort((a, b) => left(a) - left(b));
+  };
+
+  it.each([
+    ["absorption", "absorbing_capacitor", "rail, out", ["r_slow", "c_slow"], 0],
+    ["output", "anode_supply", "anode", ["winding", "stick", "glass"], 0],
+    [
+      "output",
+      "line_output",
+      "rail, gate, collector",
+      ["chop", "retrace", "coil", "copper", "correction"],
+      0,
+    ],
+    ["source", "current_source", "rail, out", ["sensor", "watch", "pull", "pass"], 0],
+    ["gain", "follower", "in, rail, minus, out", ["stage"], 0],
+    ["sweep", "sweep", "rail, plus5, rail, minus, gate, ramp, out", ["feed", "reset", "hold", "buffer"], 1],
+    [
+      "tip",
+      "tip_separator",
+      "video, rail, sync_low, field_low",
+      ["coupler", "clamp", "slicer", "turn", "charge", "block", "wide", "serration", "timer", "field_turn"],
+      1,
+    ],
+    [
+      "separator",
+      "sync_separator",
+      "video, rail, sync_low, field_low",
+      [
+        "coupler",
+        "clamp",
+        "idle",
+        "sample",
+        "memory",
+        "half_upper",
+        "slicer",
+        "turn",
+        "wait",
+        "waited",
+        "after",
+      ],
+      12,
+    ],
+  ])("%s: %s", (file, block, joined, parts, most) => {
+    const sheet = sheetOf(file, block, joined, "supply plus5 = 5 V\nsupply minus = -5 V");
+    expect(order(sheet, parts)).toEqual(parts);
+    expect(crossings(sheet)).toBeLessThanOrEqual(most);
+  });
+
+  // A rail behind a resistor and a capacitor powers what it powers, and is no signal.
+  it("what powers parts is a rail, whatever holds it", () => {
+    const { rails } = readSheet(
+      draw(
+        compile(
+          "supply plus = 12 V\nresistor r plus -> clean 10 ohm\ncapacitor c clean -> ground 10 uF\n" +
+            "signal in = pulse 0 V to 5 V, wide 1 us, every 3 us\namplifier a in -> out minus out, high clean, low ground, bandwidth 1 MHz\nrun for 1 ms\n",
+        ),
+      ),
+    );
+    expect(rails.filter(({ place }) => place === "clean")).toHaveLength(3);
+  });
+});

@@ -53,7 +53,10 @@ describe("the time shown", () => {
   test.each([
     ["cut off", "the drive stays below cut-off"],
     ["bottle broken", "the tube is open"],
-    ["lines beside", "wherever the beam is on, it stands beside the screen"],
+    [
+      "lines beside",
+      "wherever the beam is on, it stands beside the screen; drawn with what is around it, its edges as a frame",
+    ],
   ])("where it is dark, says why: %s", (name, why) => {
     expect(caption(seen("25 ms", { left: "1 V" }, name))).toMatch(
       new RegExp(`, the last whole field: dark, as ${why}$`),
@@ -69,5 +72,29 @@ describe("the time shown", () => {
     const high = (2 * Math.sqrt(Math.log(2) / Math.PI)) / 0.05;
     expect((row(99) + row(100)) / 2 / (high * (287.5 / 312.5))).toBeCloseTo(1, 1);
     expect(row(40)).toBe(0);
+  });
+
+  // A ramp that begins a twentieth of the height above the screen, as ramps do that begin before the picture: where its sweep
+  // is dead, all light is there.
+  test("beside the screen is drawn around it, as far as the beam goes", () => {
+    const wide = { top: "0.2 V", bottom: "4.2 V", width: 120, height: 90 };
+    const image = seen("25 ms", wide, "field dead");
+    expect(image.dark).toBe("beside");
+    // The beam is a twentieth of the height beyond the edge, and some room is left around it.
+    const around = image.around!;
+    expect(around).toBeGreaterThan(0.05);
+    expect(around).toBeLessThan(0.15);
+    const rows = Array.from({ length: 90 }, (_, j) =>
+      Math.max(...image.light.subarray(j * 120 + 20, j * 120 + 100)),
+    );
+    const at = (share: number) => ((share + around) / (1 + 2 * around)) * 90;
+    const brightest = rows.indexOf(Math.max(...rows));
+    expect(Math.abs(brightest + 0.5 - at(-0.05))).toBeLessThanOrEqual(1);
+    // Nothing falls onto the screen, whose edges are a frame as fine as a pixel.
+    const inside = rows.slice(Math.ceil(at(0)) + 1, Math.floor(at(1)));
+    expect(Math.max(...inside)).toBeLessThan(1e-3);
+    const column = Array.from({ length: 90 }, (_, j) => image.grey[j * 120 + 60]);
+    const frame = column.flatMap((grey, j) => (grey === 96 ? [j] : []));
+    expect(frame).toEqual([Math.round(at(0)), 89 - Math.round(at(0))]);
   });
 });
