@@ -3,6 +3,7 @@
 // longest power of two ticks in double-doubles: what has decayed by then is gone from both value and slope.
 import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
+import { PulledRow } from "../stepping/leapmatrices.js";
 import type { Sight } from "./forms.js";
 import { type FormDependence, formOver, type LeapForm } from "./leapforms.js";
 import { LeapPart } from "./leapparts.js";
@@ -21,7 +22,10 @@ export class FormSet {
   private readonly leaps = new Map<number, LeapPart>();
   private looks = 0;
   /** By exponent: the forms over the z 2^exponent ticks earlier, as rows of value and slope, from double-doubles. */
-  private readonly far: (readonly CarriedRow[] | undefined)[] = [];
+  private readonly far: (readonly { readonly value: PulledRow; readonly slope: PulledRow }[] | undefined)[] =
+    [];
+  /** The forms as they are carried, where nothing is that quick. */
+  private readonly near: PulledRow[] = [];
   /** The form, where it is the only one and is all that is seen. */
   readonly single: LeapForm | undefined;
   /** The entries of z that the forms depend on. */
@@ -130,22 +134,24 @@ export class FormSet {
   /** A form and its slope over the z `ticks` earlier. */
   private carried(form: number, ticks: number): CarriedRow {
     const { motion, matrices } = this.course;
+    const { width } = motion;
     const exponent = matrices.doubling.farWithin(ticks);
+    const value = new Float64Array(width);
     if (exponent < 0) {
-      const value = this.forms[form].value.slice();
-      matrices.pull(value, ticks);
+      const { near } = this;
+      near[form] ??= new PulledRow(this.forms[form].value);
+      matrices.pullOf(near[form], ticks, value);
       return { value, slope: motion.before(value) };
     }
-    this.far[exponent] ??= this.forms.map(({ value, rest }) =>
-      matrices.doubling.farBefore(value, rest?.(), exponent),
-    );
+    this.far[exponent] ??= this.forms.map(({ value: row, rest }) => {
+      const { value, slope } = matrices.doubling.farBefore(row, rest?.(), exponent);
+      return { value: new PulledRow(value), slope: new PulledRow(slope) };
+    });
     const far = this.far[exponent][form];
     const rest = ticks - powerOfTwo(exponent);
-    const [value, slope] = [far.value.slice(), far.slope.slice()];
-    if (rest > 0) {
-      matrices.pull(value, rest);
-      matrices.pull(slope, rest);
-    }
+    const slope = new Float64Array(width);
+    matrices.pullOf(far.value, rest, value);
+    matrices.pullOf(far.slope, rest, slope);
     return { value, slope };
   }
 }

@@ -35,8 +35,10 @@ export class LeapPlan {
   private readonly entries: Int32Array;
   /** The rows, sample by sample, as the form gives them. */
   private readonly pairs: Float64Array;
-  /** The most that a cubic is off for each unit of an entry. */
+  /** The most that a cubic is off for each unit of an entry, of the first so many cubics. */
   private readonly errors: Float64Array;
+  private known = 0;
+  private readonly between: readonly number[];
   /** z where the plan was made, and where it is used. */
   private readonly at: Float64Array;
   private readonly here: Float64Array;
@@ -49,10 +51,11 @@ export class LeapPlan {
   constructor(
     { ticks, between, worst, allowed }: LeapSteps,
     z: Float64Array,
-    form: PlannedForm,
-    second: number,
+    private readonly form: PlannedForm,
+    private readonly second: number,
   ) {
     const { entries } = form;
+    this.between = between;
     this.entries = entries;
     const wide = 2 * entries.length;
     this.ticks = Float64Array.from(ticks);
@@ -63,18 +66,22 @@ export class LeapPlan {
     this.looks = new Float64Array(2 * ticks.length);
     this.pairs = new Float64Array(wide * ticks.length);
     this.errors = new Float64Array(entries.length);
-    const looks = between.length / ticks.length;
-    let before = form.pairs(0);
-    for (let k = 0, from = 0; k < ticks.length; k++) {
-      const behind = form.pairs(ticks[k]);
-      this.pairs.set(behind, k * wide);
-      for (let b = 0; b < looks; b++) {
-        const middle = between[k * looks + b];
-        const share = (middle - from) / (ticks[k] - from);
-        this.raise(before, behind, form.pairs(middle), (ticks[k] - from) * second, share);
-      }
-      before = behind;
-      from = ticks[k];
+    for (let k = 0; k < ticks.length; k++) this.pairs.set(form.pairs(ticks[k]), k * wide);
+  }
+
+  /** Includes the errors of the next cubic: most plans are refused by the first few. */
+  private widen(): void {
+    const { form, between, ticks, pairs, second } = this;
+    const k = this.known++;
+    const wide = 2 * this.entries.length;
+    const count = between.length / ticks.length;
+    const from = k > 0 ? ticks[k - 1] : 0;
+    const before = k > 0 ? pairs.subarray((k - 1) * wide, k * wide) : form.pairs(0);
+    const behind = pairs.subarray(k * wide, (k + 1) * wide);
+    for (let b = k * count; b < (k + 1) * count; b++) {
+      const middle = between[b];
+      const inside = middle === from ? before : form.pairs(middle);
+      this.raise(before, behind, inside, (ticks[k] - from) * second, (middle - from) / (ticks[k] - from));
     }
   }
 
@@ -96,8 +103,19 @@ export class LeapPlan {
    * @param spare by how much more a cubic may be off
    */
   fits(z: Float64Array, allowed: number, spare: number): boolean {
+    const room = Math.min(this.allowed, allowed) - this.worst + spare;
+    // What the first cubics refuse the others would refuse as well.
+    for (;;) {
+      if (!this.holds(z, room)) return false;
+      if (this.known === this.ticks.length) return true;
+      this.widen();
+    }
+  }
+
+  /** Whether, by what is known of its errors, no cubic is off by more than `room` for z. */
+  private holds(z: Float64Array, room: number): boolean {
     const { entries, errors, at } = this;
-    let left = Math.min(this.allowed, allowed) - this.worst + spare;
+    let left = room;
     for (let k = 0; k < entries.length; k++) {
       left -= errors[k] * Math.abs(z[entries[k]] - at[k]);
       if (!(left >= 0)) return false;

@@ -16,6 +16,16 @@ const base = 2 ** places;
 /** The most lengths that are cached with their own matrix. */
 const mostKept = 1024;
 
+/** A row over z, and what became of it over the length that it was pulled by last, digit by digit. */
+export class PulledRow {
+  /** Number of digits of that length. */
+  count = -1;
+  readonly digits = new Int32Array(16);
+  readonly rows: Float64Array[] = [];
+
+  constructor(readonly row: Float64Array) {}
+}
+
 /** The leaps of one combination of modes. */
 export class LeapMatrices {
   /** The powers of two ticks that all others are made of. */
@@ -123,22 +133,56 @@ export class LeapMatrices {
 
   /** A row over z as a row over the z so many ticks earlier: row · e^(A t), in place. */
   pull(row: Float64Array, ticks: number): void {
-    for (let at = this.part(ticks) - 1; at >= 0; at--)
-      if (this.values[at] > 0) this.pullOver(row, this.digit(at, this.values[at]));
+    const before = this.next;
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
+      before.set(row);
+      this.pullDigit(before, at, row);
+    }
     if (this.low > 0) this.pullSeries(row, this.clock.time(this.low));
   }
 
   /** The same over the length of one matrix. */
-  pullOver(row: Float64Array, { E, seconds }: LeapMatrix): void {
-    const { moving, width, one } = this.motion;
-    const before = this.next;
-    before.set(row);
-    for (let i = 0; i < moving; i++) {
-      const r = before[i];
-      if (r === 0) continue;
-      for (let j = 0, p = i * width; j < width; j++, p++) row[j] += r * E[p];
+  pullOver(row: Float64Array, matrix: LeapMatrix): void {
+    this.next.set(row);
+    this.pullBy(this.next, matrix, row);
+  }
+
+  /** The same out of place, for one row and many lengths: digits that begin as those of the length before are not done again. */
+  pullOf(pulled: PulledRow, ticks: number, into: Float64Array): void {
+    const { values } = this;
+    const count = this.part(ticks);
+    const { digits, rows } = pulled;
+    let row = pulled.row;
+    let at = count - 1;
+    if (count === pulled.count) for (; at >= 0 && digits[at] === values[at]; at--) row = rows[at];
+    pulled.count = count;
+    for (; at >= 0; at--) {
+      rows[at] ??= new Float64Array(row.length);
+      const next = rows[at];
+      digits[at] = values[at];
+      this.pullDigit(row, at, next);
+      row = next;
     }
-    for (let j = one + 1; j < width; j += 2) row[j + 1] += seconds * before[j];
+    into.set(row);
+    if (this.low > 0) this.pullSeries(into, this.clock.time(this.low));
+  }
+
+  /** A row pulled over one digit of the current length. */
+  private pullDigit(row: Float64Array, at: number, into: Float64Array): void {
+    into.set(row);
+    const digit = this.values[at];
+    if (digit > 0) this.pullBy(row, this.digit(at, digit), into);
+  }
+
+  /** Adds what a row changes by over the length of a matrix. */
+  private pullBy(row: Float64Array, { E, seconds }: LeapMatrix, into: Float64Array): void {
+    const { moving, width, one } = this.motion;
+    for (let i = 0; i < moving; i++) {
+      const r = row[i];
+      if (r === 0) continue;
+      for (let j = 0, p = i * width; j < width; j++, p++) into[j] += r * E[p];
+    }
+    for (let j = one + 1; j < width; j += 2) into[j + 1] += seconds * row[j];
   }
 
   /** The same over a time much shorter than every time constant. */

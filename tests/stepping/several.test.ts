@@ -19,7 +19,7 @@ function passages(alpha: number, omega: number, levels: readonly [low: number, h
   for (let n = 0; (n * Math.PI) / omega < end; n++) {
     const [from, to] = [n, n + 1].map((k) => (k * Math.PI) / omega);
     const rising = n % 2 === 0;
-    const level = levels[high ? 0 : 1];
+    const level: number = levels[high ? 0 : 1];
     if (rising === high || !(rising ? at(to) > level : at(to) < level)) continue;
     let [a, b] = [from, to];
     for (let turn = 0; turn < 80; turn++) {
