@@ -10,6 +10,11 @@ const [leastRatio, mostRatio, ratios] = [0.5, 500, 40];
  * Those supposed in vain widen an interval a little; those overlooked make it wrong.
  */
 const real = 1;
+/**
+ * Median size of a miss whose variance is doubled, in deviations on a level (0.6745 times the root of two): on slopes where errors
+ * in time count most, half of the samples or more are farther off.
+ */
+const moved = 0.954;
 /** A sample farther off than this many deviations is bad, whatever its slope. */
 const cut = 5;
 
@@ -55,10 +60,16 @@ export function jitterOf(
   if (best.gain < real) return undefined;
   // Only samples that mostly scatter by their errors in time tell of these, and the fit has taken up some of them.
   let telling = 0;
-  for (const slope of slopes) {
+  let [steep, off] = [0, 0];
+  slopes.forEach((slope, k) => {
     const own = ((best.times * slope) / level) ** 2;
     telling += (own / (1 + own)) ** 2;
-  }
+    if (own <= 1) return;
+    steep++;
+    if (Math.abs(misses[k]) > moved * level) off++;
+  });
+  // A single bad sample on an edge looks like an error in time, but the others there stay where they are.
+  if (2 * off < steep) return undefined;
   const freedom = Math.max(telling - unknowns, 1);
   const deviation = best.times * Math.sqrt(Math.max(telling, 1) / freedom);
   // What few samples tell of a deviation is uncertain itself: Student's t against the normal distribution.

@@ -9,7 +9,7 @@ import { worthTelling } from "./intervals.js";
 import { unknownsOf } from "./scatter.js";
 
 /** A delay is shifted by this share of the samples' distance, and again from a better fit, at most so often. */
-const [shift, shifts] = [1 / 8, 3];
+const [shift, shifts] = [1 / 8, 2];
 /** A curve jumps if it moves by this share of its swing from one sample to the next. */
 const jump = 0.1;
 /** Fits are about as good up to this many times the sum at the end of an interval of 95 %: several minima are several chances. */
@@ -42,7 +42,8 @@ export function started(subject: FitSubject, all: readonly PlacedCapture[]): Fit
     const values = estimate.values.slice(0, count);
     if (told.every((other) => values.some((one, i) => apart(one, other[i])))) told.push(values);
   }
-  return { once: good[0], others: told.slice(1) };
+  // Of several delays the lowest counts: before bad samples are left out, they would make the intervals of the others too wide.
+  return { once: good[0], others: gains.length > 0 ? told.slice(1) : [] };
 }
 
 /** A value whose interval reaches over that of another fit. */
