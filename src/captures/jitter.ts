@@ -60,16 +60,20 @@ export function jitterOf(
   if (best.gain < real) return undefined;
   // Only samples that mostly scatter by their errors in time tell of these, and the fit has taken up some of them.
   let telling = 0;
-  let [steep, off] = [0, 0];
+  let [steep, off, wild] = [0, 0, 0];
   slopes.forEach((slope, k) => {
     const own = ((best.times * slope) / level) ** 2;
     telling += (own / (1 + own)) ** 2;
-    if (own <= 1) return;
+    if (own <= 1) {
+      if (Math.abs(misses[k]) > 2 * cut * level) wild++;
+      return;
+    }
     steep++;
     if (Math.abs(misses[k]) > moved * level) off++;
   });
   // A single bad sample on an edge looks like an error in time, but the others there stay where they are.
-  if (2 * off < steep) return undefined;
+  // Where samples on a level are bad, those far off on an edge are as well.
+  if (2 * off < steep || wild > 0) return undefined;
   const freedom = Math.max(telling - unknowns, 1);
   const deviation = best.times * Math.sqrt(Math.max(telling, 1) / freedom);
   // What few samples tell of a deviation is uncertain itself: Student's t against the normal distribution.
