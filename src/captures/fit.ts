@@ -11,13 +11,15 @@ import { settableNamed, settableTo } from "../judging/settable.js";
 import { inRange } from "../parts/range.js";
 import { probeOf } from "../reading/probe.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
-import type { Slopes } from "../sizing/leastsquares.js";
 import type { Trace } from "../waveforms/trace.js";
-import { along, overlap } from "./alignment.js";
-import { type Estimate, type EstimatedValue, estimate } from "./estimate.js";
+import { overlap } from "./alignment.js";
+import type { Estimate, EstimatedValue } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
-import { aligned, heldTrace, stepOf, triggerOf } from "./layover.js";
-import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
+import { deviationOf, type FittedRange, type PlacedCapture } from "./fitting.js";
+import { sounded } from "./intervals.js";
+import { aligned, heldTrace, triggerOf } from "./layover.js";
+import { steadied } from "./scatter.js";
+import { spanned, started } from "./starts.js";
 
 /** A value to estimate. */
 export interface FitValue {
@@ -49,8 +51,10 @@ export interface FitInstrument {
   readonly gain?: EstimatedValue;
   /** In the unit of the samples. */
   readonly offset?: EstimatedValue;
-  /** Standard deviation of its samples from the run, in their unit. */
+  /** Standard deviation of its samples from the run where it is level, in their unit. */
   readonly deviation: number;
+  /** Standard deviation of the instants at which it took them, s; 0 if none shows. */
+  readonly jitter: number;
   /** How many samples took part. */
   readonly samples: number;
   /** How many were left out as bad: few, and too far from the run for scatter to explain. */
@@ -61,29 +65,19 @@ export interface FitInstrument {
 export interface Fit extends Estimate {
   /** SI units of the values. */
   readonly units: readonly string[];
+  /**
+   * Other values, in the order of `values`, with which the runs come about as close; the intervals reach over them. Empty if there
+   * are none.
+   */
+  readonly others: readonly (readonly number[])[];
   /** By capture, in the order given. */
   readonly instruments: readonly FitInstrument[];
   /** How many runs it took. */
   readonly runs: number;
 }
 
-/** Slopes for runs: the stride is far above their noise, and central differences cancel the curvature. */
-const ofRuns: Slopes = { stride: 1e-3, central: true, noise: 1e-6 };
 /** The delay may move by this share of the capture plus this many samples. */
 const [playShare, playSamples] = [2e-3, 4];
-
-/** A capture while it is fitted. */
-interface Fitting {
-  readonly held: FitCapture;
-  readonly samples: Trace;
-  readonly time: Float64Array;
-  readonly value: Float64Array;
-  /** The delay as first found, and how far it may be off, s. */
-  readonly delay: number;
-  readonly play: number;
-  /** Index of its delay among the unknowns; gain and offset follow. */
-  readonly at: number;
-}
 
 /**
  * Estimates values of a design from captures, with standard uncertainties, intervals of 95 % and correlations (JCGM 100:2008).
@@ -111,24 +105,21 @@ export function fit(design: Design, options: FitOptions): Fit {
   const runs = new FitRuns(design, names, [...captures, ...triggers], options.simulate);
   const start = values.map((v) => v.start);
   const all = placed(design, captures, runs.at(start)!, values.length);
-  const subject: Subject = { values, runs };
-  const once = fitted(subject, all);
-  const { fittings, found } =
-    options.robust === false ? { fittings: all, found: once } : withoutBad(subject, all, once);
-  // Samples of several instruments are weighted by their scatter, which the first fit shows.
-  const last =
-    captures.length === 1 && found === once
-      ? once
-      : fitted(subject, fittings, { from: found, weights: all.map((_, k) => weightOf(found, all, k)) });
+  const subject = { values, runs };
+  const { once, others } = started(subject, all);
+  const steady = steadied(subject, all, once, options.robust !== false);
+  const { placed: fittings, jitters } = steady;
+  const { found: last, values: settled } = sounded(subject, fittings, steady.found);
   const units = values.map((v) => v.unit);
   const instruments = fittings.map(({ at, held, delay, time }, k): FitInstrument => {
-    const [own, gain, offset] = last.estimate.values.slice(at, at + (held.uncalibrated ? 3 : 1));
+    const [own, gain, offset] = settled.slice(at, at + (held.uncalibrated ? 3 : 1));
     const { low, high } = own.interval;
     return {
       delay: { ...own, value: own.value + delay, interval: { low: low + delay, high: high + delay } },
       gain,
       offset,
       deviation: deviationOf(last, fittings, k),
+      jitter: jitters[k]?.deviation ?? 0,
       samples: time.length,
       bad: all[k].time.length - time.length,
     };
@@ -136,22 +127,15 @@ export function fit(design: Design, options: FitOptions): Fit {
   const count = values.length;
   return {
     ...last.estimate,
-    values: last.estimate.values.slice(0, count),
+    values: settled
+      .slice(0, count)
+      .map((one, i) => others.reduce((own, other) => spanned(own, other[i]), one)),
+    others: others.map((other) => other.map((one) => one.value)),
     correlation: last.estimate.correlation.slice(0, count).map((row) => row.slice(0, count)),
     units,
     instruments,
     runs: runs.count,
   };
-}
-
-interface FittedRange {
-  readonly name: string;
-  readonly unit: string;
-  readonly start: number;
-  readonly low: number;
-  readonly high: number;
-  /** The size by which its changes are scaled; its own value unless given. */
-  readonly size?: number;
 }
 
 function rangeOf(design: Design, { name, from, to }: FitValue): FittedRange {
@@ -176,7 +160,7 @@ function placed(
   captures: readonly FitCapture[],
   traces: readonly Trace[] | undefined,
   values: number,
-): Fitting[] {
+): PlacedCapture[] {
   let at = values;
   let next = captures.length;
   return captures.map((held, k) => {
@@ -192,128 +176,4 @@ function placed(
     at += held.uncalibrated ? 3 : 1;
     return { ...own, time: samples.time.subarray(first, end), value: samples.value.subarray(first, end) };
   });
-}
-
-/** The values to fit, and the runs. */
-interface Subject {
-  readonly values: readonly FittedRange[];
-  readonly runs: FitRuns;
-}
-
-/** An estimate with the weight of each capture, and of each sample, in it. */
-interface Weighed {
-  readonly estimate: Estimate;
-  readonly weights: readonly number[];
-  readonly factors?: readonly Float64Array[];
-}
-
-/** The estimate that a fit starts from, and its weights. */
-interface FitAgain extends Partial<Omit<Weighed, "estimate">> {
-  readonly from?: Weighed;
-}
-
-function fitted({ values, runs }: Subject, fittings: readonly Fitting[], again: FitAgain = {}): Weighed {
-  const { from, weights = fittings.map(() => 1), factors } = again;
-  const unknowns = [...values, ...fittings.flatMap(instrumentOf)];
-  const count = fittings.reduce((sum, { time }) => sum + time.length, 0);
-  const misses = (x: readonly number[]) => {
-    const found = new Float64Array(count).fill(Number.NaN);
-    const traces = runs.at(x.slice(0, values.length));
-    if (!traces) return found;
-    let k = 0;
-    fittings.forEach(({ held, time, value, delay, at }, one) => {
-      const curve = along(traces[one], time, delay + x[at]);
-      const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
-      const factor = factors?.[one];
-      for (let i = 0; i < time.length; i++)
-        found[k++] = weights[one] * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
-    });
-    return found;
-  };
-  // Scatter of a digital scale: its step over the root of twelve (JCGM 100:2008, F.2.2.1).
-  const scales = fittings.map((one, k) => weights[k] * leastScatter(one));
-  return {
-    weights,
-    factors,
-    estimate: estimate({
-      names: unknowns.map((u) => u.name),
-      start: from?.estimate.values.map((v) => v.value) ?? unknowns.map((u) => u.start),
-      low: unknowns.map((u) => u.low),
-      high: unknowns.map((u) => u.high),
-      sizes: unknowns.map((u) => u.size),
-      misses,
-      leastDeviation: Math.max(...scales),
-      slopes: ofRuns,
-      near: 0.1,
-      leastDamping: 1e-7,
-    }),
-  };
-}
-
-/** Rounds in which bad samples are sought, each starting from the fit of the one before. */
-const huberRounds = 3;
-
-/** The captures without their bad samples, and the fit that found these; both unchanged if none is bad. */
-function withoutBad(
-  subject: Subject,
-  all: readonly Fitting[],
-  once: Weighed,
-): { fittings: readonly Fitting[]; found: Weighed } {
-  let found = once;
-  let seen = all.map((_, k) => scatterOf(found, all, k));
-  if (!seen.some(({ misses, deviation }) => goodOnes(misses, deviation))) return { fittings: all, found };
-  for (let round = 0; round < huberRounds; round++) {
-    const factors = seen.map(({ misses, deviation }) => huberFactors(misses, deviation));
-    found = fitted(subject, all, { from: found, factors });
-    seen = all.map((_, k) => scatterOf(found, all, k));
-  }
-  const fittings = all.map((one, k) => {
-    const good = goodOnes(seen[k].misses, seen[k].deviation);
-    const kept = (of: Float64Array) => Float64Array.from(good!, (i) => of[i]);
-    return good ? { ...one, time: kept(one.time), value: kept(one.value) } : one;
-  });
-  return fittings.some((one, k) => one !== all[k]) ? { fittings, found } : { fittings: all, found: once };
-}
-
-/** The misses between the samples of a capture and the run, in the samples' unit, and their scatter. */
-function scatterOf({ estimate, weights, factors }: Weighed, fittings: readonly Fitting[], one: number) {
-  const from = fittings.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
-  const misses = Float64Array.from(
-    fittings[one].time,
-    (_, i) => estimate.misses[from + i] / weights[one] / (factors?.[one][i] ?? 1),
-  );
-  return { misses, deviation: steadyDeviation(misses, leastScatter(fittings[one])) };
-}
-
-function leastScatter({ held }: Fitting): number {
-  return stepOf(held) / Math.sqrt(12);
-}
-
-function instrumentOf({ held, play, value }: Fitting): Omit<FittedRange, "unit">[] {
-  const whose = `of ${held.capture.name}`;
-  const delay = { name: `delay ${whose}`, start: 0, low: -play, high: play, size: 2 * play };
-  if (!held.uncalibrated) return [delay];
-  const size = value.reduce((most, v) => Math.max(most, Math.abs(v)), 0) || 1;
-  return [
-    delay,
-    { name: `gain ${whose}`, start: 1, low: 0.5, high: 2 },
-    { name: `offset ${whose}`, start: 0, low: -size, high: size, size },
-  ];
-}
-
-function weightOf(found: Weighed, fittings: readonly Fitting[], one: number): number {
-  const scatter = found.factors
-    ? scatterOf(found, fittings, one).deviation
-    : Math.max(deviationOf(found, fittings, one), leastScatter(fittings[one]));
-  return scatter > 0 ? 1 / scatter : 1;
-}
-
-/** Standard deviation of a capture's samples from the run, in their own unit. */
-function deviationOf({ estimate, weights }: Weighed, fittings: readonly Fitting[], one: number): number {
-  const from = fittings.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
-  const count = fittings[one].time.length;
-  let sum = 0;
-  for (let k = from; k < from + count; k++) sum += estimate.misses[k] ** 2;
-  const share = estimate.freedom / (estimate.freedom + estimate.values.length);
-  return Math.sqrt(sum / (count * share)) / weights[one];
 }

@@ -74,6 +74,7 @@ function fitLines(fit: Fit, laid: readonly LaidOver[]): string[] {
     ...correlationLines(fit),
     ...bad,
     ...unsettled,
+    ...otherLines(fit),
     ...inseparableLines(fit),
   ];
 }
@@ -88,6 +89,13 @@ function correlationLines({ values, correlation }: Fit): string[] {
       return Math.abs(r) >= close ? [`  correlation of ${one.name} and ${other.name}: ${r.toFixed(3)}`] : [];
     }),
   );
+}
+
+function otherLines({ values, units, others }: Fit): string[] {
+  return others.map((other) => {
+    const listed = values.map(({ name }, k) => `${name} ${engineering(other[k], units[k], 5)}`).join(", ");
+    return `  about as close come the runs with ${listed}`;
+  });
 }
 
 function inseparableLines({ inseparable }: Fit): string[] {

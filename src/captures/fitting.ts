@@ -1,0 +1,144 @@
+// Captures while values are fitted to them: what is unknown of each instrument, the misses between runs and samples, and one fit of
+// all unknowns at once. How samples are weighted and from where a fit starts is its caller's.
+import type { Slopes } from "../sizing/leastsquares.js";
+import type { Trace } from "../waveforms/trace.js";
+import { along } from "./alignment.js";
+import { type Estimate, estimate } from "./estimate.js";
+import type { FitCapture, FitRuns } from "./fitruns.js";
+import { stepOf } from "./layover.js";
+
+/** Slopes for runs: the stride is far above their noise, and central differences cancel the curvature. */
+const ofRuns: Slopes = { stride: 1e-3, central: true, noise: 1e-6 };
+
+/** A capture that lies over the run. */
+export interface PlacedCapture {
+  readonly held: FitCapture;
+  readonly samples: Trace;
+  readonly time: Float64Array;
+  readonly value: Float64Array;
+  /** The delay as first found, and how far it may be off, s. */
+  readonly delay: number;
+  readonly play: number;
+  /** Index of its delay among the unknowns; gain and offset follow. */
+  readonly at: number;
+}
+
+/** A value to fit, with its range. */
+export interface FittedRange {
+  readonly name: string;
+  readonly unit: string;
+  readonly start: number;
+  readonly low: number;
+  readonly high: number;
+  /** The size by which its changes are scaled; its own value unless given. */
+  readonly size?: number;
+}
+
+/** The values to fit, and the runs. */
+export interface FitSubject {
+  readonly values: readonly FittedRange[];
+  readonly runs: FitRuns;
+}
+
+/** How the samples count: the weight of each capture, and factors on its samples. */
+export interface Weights {
+  readonly weights: readonly number[];
+  readonly factors?: readonly (Float64Array | undefined)[];
+}
+
+/** An estimate with the weights in it. */
+export interface WeighedFit extends Weights {
+  readonly estimate: Estimate;
+}
+
+/** From where a fit starts, how its samples count, and the unknowns that stay at a value, by index. */
+export interface FitAgain extends Partial<Weights> {
+  readonly start?: readonly number[];
+  readonly fixed?: ReadonlyMap<number, number>;
+}
+
+/** One fit of all values and of all that is unknown of the instruments. */
+export function fitted(
+  subject: FitSubject,
+  placed: readonly PlacedCapture[],
+  again: FitAgain = {},
+): WeighedFit {
+  const { start, weights = placed.map(() => 1), factors, fixed } = again;
+  const unknowns = [...subject.values, ...placed.flatMap(instrumentOf)];
+  const held = (of: "low" | "high") => unknowns.map((u, i) => fixed?.get(i) ?? u[of]);
+  return {
+    weights,
+    factors,
+    estimate: estimate({
+      names: unknowns.map((u) => u.name),
+      start: start ?? unknowns.map((u) => u.start),
+      low: held("low"),
+      high: held("high"),
+      sizes: unknowns.map((u) => u.size),
+      misses: missesOf(subject, placed, { weights, factors }),
+      leastDeviation: leastDeviationOf(placed, weights),
+      slopes: ofRuns,
+      near: 0.1,
+      leastDamping: 1e-7,
+    }),
+  };
+}
+
+/** The weighted misses of all samples as a function of the unknowns; NaN where no run comes of them. */
+export function missesOf(
+  { values, runs }: FitSubject,
+  placed: readonly PlacedCapture[],
+  { weights, factors }: Weights,
+): (x: readonly number[]) => Float64Array {
+  const count = placed.reduce((sum, { time }) => sum + time.length, 0);
+  return (x) => {
+    const found = new Float64Array(count).fill(Number.NaN);
+    const traces = runs.at(x.slice(0, values.length));
+    if (!traces) return found;
+    let k = 0;
+    placed.forEach(({ held, time, value, delay, at }, one) => {
+      const curve = along(traces[one], time, delay + x[at]);
+      const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
+      const factor = factors?.[one];
+      for (let i = 0; i < time.length; i++)
+        found[k++] = weights[one] * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
+    });
+    return found;
+  };
+}
+
+/** Scatter of a digital scale: its step over the root of twelve (JCGM 100:2008, F.2.2.1). */
+export function leastScatter({ held }: PlacedCapture): number {
+  return stepOf(held) / Math.sqrt(12);
+}
+
+/** The least deviation of weighted misses. */
+export function leastDeviationOf(placed: readonly PlacedCapture[], weights: readonly number[]): number {
+  return Math.max(...placed.map((one, k) => weights[k] * leastScatter(one)));
+}
+
+function instrumentOf({ held, play, value }: PlacedCapture): Omit<FittedRange, "unit">[] {
+  const whose = `of ${held.capture.name}`;
+  const delay = { name: `delay ${whose}`, start: 0, low: -play, high: play, size: 2 * play };
+  if (!held.uncalibrated) return [delay];
+  const size = value.reduce((most, v) => Math.max(most, Math.abs(v)), 0) || 1;
+  return [
+    delay,
+    { name: `gain ${whose}`, start: 1, low: 0.5, high: 2 },
+    { name: `offset ${whose}`, start: 0, low: -size, high: size, size },
+  ];
+}
+
+/** Standard deviation of a capture's samples from the run, in their own unit. */
+export function deviationOf(
+  { estimate, weights }: WeighedFit,
+  placed: readonly PlacedCapture[],
+  one: number,
+): number {
+  const from = placed.slice(0, one).reduce((sum, { time }) => sum + time.length, 0);
+  const count = placed[one].time.length;
+  let sum = 0;
+  for (let k = from; k < from + count; k++) sum += estimate.misses[k] ** 2;
+  const share = estimate.freedom / (estimate.freedom + estimate.values.length);
+  return Math.sqrt(sum / (count * share)) / weights[one];
+}

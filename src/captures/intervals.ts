@@ -1,0 +1,106 @@
+// Intervals where the misses are not straight. A standard uncertainty takes the sum of squares for a parabola; where a sample
+// stands at the foot of an edge, or a ramp just touches its guard, it is none, and the interval comes out too short. So the sum is
+// looked at where each interval ends. If it is not what the parabola says, the others are fitted again with this value held there
+// (the profile of the sum: D. M. Bates & D. G. Watts, Nonlinear Regression Analysis, 1988, section 6.1), and the end is moved out to
+// where the sum tells it from the best. A lower sum met on the way becomes the best.
+import type { EstimatedValue } from "./estimate.js";
+import {
+  type FitSubject,
+  fitted,
+  leastDeviationOf,
+  missesOf,
+  type PlacedCapture,
+  type WeighedFit,
+} from "./fitting.js";
+import { unknownsOf } from "./scatter.js";
+import { coverageFactor } from "./student.js";
+
+/** The sum at an end may differ from the parabola's by these factors. */
+const [least, most] = [0.6, 2];
+/** An end is moved out at most this often, each time by at most this factor. */
+const [moves, farthest] = [2, 3];
+/** A lower sum is followed at most this often. */
+const follows = 3;
+
+/** A fit whose intervals have been looked at. */
+export interface Sounded {
+  readonly found: WeighedFit;
+  readonly values: readonly EstimatedValue[];
+}
+
+/** How much more the sum of squares is at the end of an interval of 95 %. */
+export function worthTelling({ estimate, weights }: WeighedFit, placed: readonly PlacedCapture[]): number {
+  const deviation = Math.max(estimate.deviation, leastDeviationOf(placed, weights));
+  return (coverageFactor(estimate.freedom) * deviation) ** 2;
+}
+
+/** Looks at the end of each value's interval, and moves those out that are too near. */
+export function sounded(subject: FitSubject, placed: readonly PlacedCapture[], first: WeighedFit): Sounded {
+  let found = first;
+  for (let follow = 0; ; follow++) {
+    const ends = subject.values.map((_, i) => endsOf(subject, placed, found, i));
+    const lower = ends
+      .flatMap(({ lower }) => (lower ? [lower] : []))
+      .sort((a, b) => a.estimate.sum - b.estimate.sum)[0];
+    if (!lower || follow >= follows) {
+      const factor = coverageFactor(found.estimate.freedom);
+      const values = found.estimate.values.map((one, i): EstimatedValue => {
+        const moved = ends[i]?.moved;
+        if (!moved) return one;
+        const half = Math.max(...moved);
+        return {
+          ...one,
+          uncertainty: Math.max(one.uncertainty, half / factor),
+          interval: { low: one.value - moved[0], high: one.value + moved[1] },
+        };
+      });
+      return { found, values };
+    }
+    found = lower;
+  }
+}
+
+/** How far an interval reaches to either side, if it is not what the parabola says; and a better fit, if one was met. */
+interface Ends {
+  readonly moved?: readonly [number, number];
+  readonly lower?: WeighedFit;
+}
+
+function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: WeighedFit, i: number): Ends {
+  const { estimate } = found;
+  const { value, uncertainty, interval } = estimate.values[i];
+  const half = interval.high - value;
+  // Where next to nothing is known of a value there is nothing to look at.
+  if (!(half > 0 && half < Math.abs(value))) return {};
+  const misses = missesOf(subject, placed, found);
+  const expected = worthTelling(found, placed);
+  const { low, high } = subject.values[i];
+  const along = estimate.values.map((one, k) =>
+    k === i ? 1 : (estimate.correlation[i][k] * one.uncertainty) / uncertainty || 0,
+  );
+  const reach: [number, number] = [half, half];
+  for (const [side, sign] of [-1, 1].entries()) {
+    const at = (by: number) => Math.min(Math.max(value + sign * by, low), high);
+    const start = (by: number) => unknownsOf(found).map((v, k) => v + along[k] * (at(by) - value));
+    const rise = sumOf(misses(start(half))) - estimate.sum;
+    if (at(half) !== value + sign * half || (rise >= least * expected && rise <= most * expected)) continue;
+    for (let move = 0; move < moves; move++) {
+      const by = reach[side];
+      const next = fitted(subject, placed, { ...found, start: start(by), fixed: new Map([[i, at(by)]]) });
+      const more = next.estimate.sum - estimate.sum;
+      if (more < -0.01 * expected) {
+        const freed = fitted(subject, placed, { ...found, start: unknownsOf(next) });
+        if (freed.estimate.sum < estimate.sum) return { lower: freed };
+      }
+      if (more >= 0.9 * expected || at(by) !== value + sign * by) break;
+      reach[side] =
+        by * Math.min(farthest, Math.max(1.1, Math.sqrt(expected / Math.max(more, expected / 9))));
+    }
+  }
+  return reach.some((by) => by > half) ? { moved: reach } : {};
+}
+
+function sumOf(misses: Float64Array): number {
+  const sum = misses.reduce((all, miss) => all + miss * miss, 0);
+  return Number.isNaN(sum) ? Number.POSITIVE_INFINITY : sum;
+}
