@@ -19,7 +19,10 @@ export const mostSteps = 5e7;
  * a default limit is refused before it starts.
  */
 export interface Limits {
-  /** The most steps, leaps and corners of signals; 5e7 unless given. */
+  /**
+   * The most steps, leaps and corners of signals; 5e7 unless given. A leap in which a thousand looks do not tell what crosses
+   * in it counts as 256.
+   */
   readonly steps?: number;
   /** The most bytes of recording, and of equations; 1e9 unless given. */
   readonly bytes?: number;

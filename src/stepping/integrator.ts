@@ -27,6 +27,8 @@ export interface Integrator {
   readonly swing: Float64Array;
   /** Matrices made. */
   readonly matrices: number;
+  /** Work that no step or leap shows, in steps. */
+  readonly toil: number;
   /** Steps tried and rejected. */
   readonly rejected: number;
   /** Whether one sample at a corner is enough: what lies between two samples is computed from the first. */

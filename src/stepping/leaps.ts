@@ -12,7 +12,7 @@ import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
 import type { Integrator, IntegratorHost, Marched } from "./integrator.js";
 import { Landings, motionsAt } from "./landings.js";
-import { LeapWatch } from "./leapwatch.js";
+import { LeapWatch, worth } from "./leapwatch.js";
 import { copyEntries, type Instant } from "./products.js";
 import { Standing } from "./standing.js";
 import type { GuardCrossing } from "./tangent.js";
@@ -78,6 +78,10 @@ export class Leaps implements Integrator {
 
   get at(): Combination {
     return this.grouping!.at;
+  }
+
+  get toil(): number {
+    return worth * this.watch.short;
   }
 
   get matrices(): number {

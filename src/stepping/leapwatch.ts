@@ -18,6 +18,8 @@ interface FirstCrossing {
 
 /** Probes before a leap is cut short: few enough that the limits on steps and time are checked in between. */
 const mostLooks = 2 ** 10;
+/** For how many steps the probes of a leap that is cut short count: a step that is watched takes a few. */
+export const worth = mostLooks / 4;
 
 /** A part ends by this factor after an expected crossing, and is no shorter than this many halvings make it. */
 const ahead = 1.125;
@@ -28,6 +30,8 @@ const tries = 8;
 
 /** Watches the guards of one march. */
 export class LeapWatch {
+  /** How many leaps were cut short so far, because they took too many probes. */
+  short = 0;
   private group!: GroupState;
   private probes!: LeapProbes;
   /** By guard: the level above which it counts as above zero. */
@@ -119,7 +123,9 @@ export class LeapWatch {
     depth: number,
   ): FirstCrossing | undefined {
     // Nothing has crossed before a.
-    if ((this.probes.taken > mostLooks || !b.finite) && a.n > 0) return { after: a.n, guards: [] };
+    const tired = this.probes.taken > mostLooks && a.n > 0;
+    if (tired) this.short++;
+    if (tired || (!b.finite && a.n > 0)) return { after: a.n, guards: [] };
     const { sill } = this;
     let open: number[] | undefined;
     let found: { after: number; guards: number[] } | undefined;

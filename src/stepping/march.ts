@@ -282,7 +282,7 @@ export class March {
   /** Enforces the limits after a leap or step that ends at tick n. */
   private breathe(n: number): void {
     const { steps } = this.counts;
-    if (steps >= this.options.steps && n < this.of.clock.end) throw new Stop("steps");
+    if (steps + this.integrator.toil >= this.options.steps && n < this.of.clock.end) throw new Stop("steps");
     if (steps % breath === 0) this.heed(n);
   }
 

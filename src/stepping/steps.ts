@@ -76,6 +76,10 @@ export class Steps implements Integrator {
     return this.stepper.ladder.at;
   }
 
+  get toil(): number {
+    return 0;
+  }
+
   get matrices(): number {
     return this.stepper.matrices;
   }
