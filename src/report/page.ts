@@ -232,7 +232,8 @@ function tubes(run: Run, title: string): string[] {
   return screens(run, screenSize).map(({ tube, image }) => {
     const words = safe(`The picture on ${tube}, ${caption(image)}`);
     // Words instead of a black rectangle.
-    if (image.dark && image.around === undefined) return `<p class="screen" data-tube="${safe(tube)}">${words}</p>`;
+    if (image.dark && image.around === undefined)
+      return `<p class="screen" data-tube="${safe(tube)}">${words}</p>`;
     const bytes = [...png(image)].map((byte) => String.fromCharCode(byte)).join("");
     const { width, height } = image;
     return (

@@ -3,7 +3,7 @@
 // wires as possible run straight.
 import type { Box, Net, Pin, Placed } from "./boxes.js";
 import { type Facing, fewestCrossings } from "./routing.js";
-import { distance, wireRuns, straighten } from "./straightening.js";
+import { distance, straighten, wireRuns } from "./straightening.js";
 
 const grid = 4;
 /** The widest empty band, px. */

@@ -154,7 +154,7 @@ describe("notes in the help", () => {
   it.each(all.map((one) => [one.word, helpOn(one)] as const))(
     "%s: lines end where they are full",
     (_, help) => {
-      const [, notes = ""] = /\nExample: [^\n]*\n\n([^]*?)\n\nExit status/.exec(help) ?? [];
+      const [, notes = ""] = /\nExample: [^\n]*\n\n([\s\S]*?)\n\nExit status/.exec(help) ?? [];
       const lines = notes.split("\n");
       for (const [i, line] of lines.entries()) {
         expect(line.length).toBeLessThanOrEqual(100);
