@@ -3,7 +3,7 @@
 // longest power of two ticks in double-doubles: what has decayed by then is gone from both value and slope.
 import { powerOfTwo } from "../stepping/binary.js";
 import type { Course } from "../stepping/courses.js";
-import { PulledRow } from "../stepping/leapmatrices.js";
+import { PulledRow } from "../stepping/pulledrow.js";
 import type { Sight } from "./forms.js";
 import { type FormDependence, formOver, type LeapForm } from "./leapforms.js";
 import { LeapPart } from "./leapparts.js";

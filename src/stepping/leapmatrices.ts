@@ -9,22 +9,13 @@ import type { Clock } from "./clock.js";
 import { Doubling, type LeapMatrix, leastTerm } from "./doubling.js";
 import type { Motion } from "./motion.js";
 import { multiplyColumns, multiplyFull, multiplyPair, multiplyRows, multiplySome } from "./products.js";
+import type { PulledRow } from "./pulledrow.js";
 
 /** Bits per digit. */
 const places = 4;
 const base = 2 ** places;
 /** The most lengths that are cached with their own matrix. */
 const mostKept = 1024;
-
-/** A row over z, and what became of it over the length that it was pulled by last, digit by digit. */
-export class PulledRow {
-  /** Number of digits of that length. */
-  count = -1;
-  readonly digits = new Int32Array(16);
-  readonly rows: Float64Array[] = [];
-
-  constructor(readonly row: Float64Array) {}
-}
 
 /** The leaps of one combination of modes. */
 export class LeapMatrices {
