@@ -55,6 +55,8 @@ export interface WeighedFit extends Weights {
 export interface FitAgain extends Partial<Weights> {
   readonly start?: readonly number[];
   readonly fixed?: ReadonlyMap<number, number>;
+  /** Slopes to one side only: half the runs, for a sum that need not be known closely. */
+  readonly roughly?: boolean;
 }
 
 /** One fit of all values and of all that is unknown of the instruments. */
@@ -63,7 +65,7 @@ export function fitted(
   placed: readonly PlacedCapture[],
   again: FitAgain = {},
 ): WeighedFit {
-  const { start, weights = placed.map(() => 1), factors, fixed } = again;
+  const { start, weights = placed.map(() => 1), factors, fixed, roughly = false } = again;
   const unknowns = [...subject.values, ...placed.flatMap(instrumentOf)];
   const held = (of: "low" | "high") => unknowns.map((u, i) => fixed?.get(i) ?? u[of]);
   return {
@@ -77,7 +79,7 @@ export function fitted(
       sizes: unknowns.map((u) => u.size),
       misses: missesOf(subject, placed, { weights, factors }),
       leastDeviation: leastDeviationOf(placed, weights),
-      slopes: ofRuns,
+      slopes: { ...ofRuns, central: !roughly },
       near: 0.1,
       leastDamping: 1e-7,
     }),
@@ -141,4 +143,45 @@ export function deviationOf(
   for (let k = from; k < from + count; k++) sum += estimate.misses[k] ** 2;
   const share = estimate.freedom / (estimate.freedom + estimate.values.length);
   return Math.sqrt(sum / (count * share)) / weights[one];
+}
+
+/** Of a capture with more samples than this no more are looked at where the ends of intervals are sought. */
+const enough = 8192;
+/** The golden section spreads the samples that are taken, so that they keep no step with a period. */
+const golden = (Math.sqrt(5) - 1) / 2;
+
+/** The samples that stand for a capture, by index: one of each so many, or all. */
+function picksOf({ time }: PlacedCapture): Int32Array {
+  const n = time.length;
+  if (n <= enough) return Int32Array.from(time, (_, i) => i);
+  const each = n / enough;
+  return Int32Array.from({ length: enough }, (_, k) => Math.floor((k + ((k * golden) % 1)) * each));
+}
+
+/**
+ * A fit as the samples that stand for the captures see it: each counts for all that it stands for, and shows the run, since of so
+ * many the scatter averages out. The same where these are all the samples.
+ */
+export function likeness(
+  placed: readonly PlacedCapture[],
+  found: WeighedFit,
+): { readonly placed: readonly PlacedCapture[]; readonly weights: Weights; readonly sum: number } {
+  if (placed.every(({ time }) => time.length <= enough))
+    return { placed, weights: found, sum: found.estimate.sum };
+  const { estimate, weights, factors } = found;
+  let from = 0;
+  const shown = placed.map((one, k) => {
+    const picks = picksOf(one);
+    const run = (i: number) =>
+      one.value[i] + estimate.misses[from + i] / (weights[k] * (factors?.[k]?.[i] ?? 1));
+    const [time, value] = [Float64Array.from(picks, (i) => one.time[i]), Float64Array.from(picks, run)];
+    from += one.value.length;
+    return { ...one, time, value };
+  });
+  const counted = placed.map((one, k) => {
+    const picks = picksOf(one);
+    const each = Math.sqrt(one.time.length / picks.length);
+    return Float64Array.from(picks, (i) => each * (factors?.[k]?.[i] ?? 1));
+  });
+  return { placed: shown, weights: { weights, factors: counted }, sum: 0 };
 }

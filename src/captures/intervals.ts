@@ -8,6 +8,7 @@ import {
   type FitSubject,
   fitted,
   leastDeviationOf,
+  likeness,
   missesOf,
   type PlacedCapture,
   type WeighedFit,
@@ -72,7 +73,8 @@ function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: We
   const half = interval.high - value;
   // Where next to nothing is known of a value there is nothing to look at.
   if (!(half > 0 && half < Math.abs(value))) return {};
-  const misses = missesOf(subject, placed, found);
+  const few = likeness(placed, found);
+  const misses = missesOf(subject, few.placed, few.weights);
   const expected = worthTelling(found, placed);
   const { low, high } = subject.values[i];
   const along = estimate.values.map((one, k) =>
@@ -82,12 +84,13 @@ function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: We
   for (const [side, sign] of [-1, 1].entries()) {
     const at = (by: number) => Math.min(Math.max(value + sign * by, low), high);
     const start = (by: number) => unknownsOf(found).map((v, k) => v + along[k] * (at(by) - value));
-    const rise = sumOf(misses(start(half))) - estimate.sum;
+    const rise = sumOf(misses(start(half))) - few.sum;
     if (at(half) !== value + sign * half || (rise >= least * expected && rise <= most * expected)) continue;
     for (let move = 0; move < moves; move++) {
       const by = reach[side];
-      const next = fitted(subject, placed, { ...found, start: start(by), fixed: new Map([[i, at(by)]]) });
-      const more = next.estimate.sum - estimate.sum;
+      const again = { ...few.weights, start: start(by), fixed: new Map([[i, at(by)]]), roughly: true };
+      const next = fitted(subject, few.placed, again);
+      const more = next.estimate.sum - few.sum;
       if (more < -0.01 * expected) {
         const freed = fitted(subject, placed, { ...found, start: unknownsOf(next) });
         if (freed.estimate.sum < estimate.sum) return { lower: freed };

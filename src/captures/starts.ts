@@ -2,6 +2,7 @@
 // along a valley, until something like a guard stops it far from where it began. And where a curve jumps from one sample to the
 // next, the delay has a minimum on either side of the instant at which a sample gets onto an edge. So fits start from several
 // places, the best counts, and what explains the captures about as well is told beside it.
+import type { Trace } from "../waveforms/trace.js";
 import { along } from "./alignment.js";
 import type { EstimatedValue } from "./estimate.js";
 import { type FitSubject, fitted, type PlacedCapture, type WeighedFit } from "./fitting.js";
@@ -12,6 +13,8 @@ import { unknownsOf } from "./scatter.js";
 const [shift, shifts] = [1 / 8, 2];
 /** A curve jumps if it moves by this share of its swing from one sample to the next. */
 const jump = 0.1;
+/** The sum of squares is a parabola in the delay if its bend changes by no more than this share within such a shift. */
+const uneven = 0.1;
 /** Fits are about as good up to this many times the sum at the end of an interval of 95 %: several minima are several chances. */
 const alike = 3;
 
@@ -70,10 +73,11 @@ function shifted(subject: FitSubject, all: readonly PlacedCapture[], first: Weig
   const traces = subject.runs.at(unknownsOf(first).slice(0, subject.values.length));
   if (!traces) return [];
   const found: WeighedFit[] = [];
-  all.forEach(({ time, delay, at }, k) => {
-    const curve = along(traces[k], time, delay + unknownsOf(lowest([first, ...found]))[at]);
-    if (!jumps(curve)) return;
+  all.forEach((one, k) => {
+    const { time, delay, at } = one;
     const by = (shift * (time[time.length - 1] - time[0])) / (time.length - 1);
+    const from = unknownsOf(lowest([first, ...found]));
+    if (!jumps(along(traces[k], time, delay + from[at])) || even(one, traces[k], from, by)) return;
     for (let more = 0; more < shifts; more++) {
       const best = lowest([first, ...found]);
       const start = (sign: number) => unknownsOf(best).map((v, i) => (i === at ? v + sign * by : v));
@@ -84,6 +88,21 @@ function shifted(subject: FitSubject, all: readonly PlacedCapture[], first: Weig
     }
   });
   return found;
+}
+
+/** Whether the sum rises from a delay to both sides as a parabola does: so it is where edges have samples enough. */
+function even(one: PlacedCapture, trace: Trace, unknowns: readonly number[], by: number): boolean {
+  const { time, value, delay, at, held } = one;
+  const [gain, offset] = held.uncalibrated ? [unknowns[at + 1], unknowns[at + 2]] : [1, 0];
+  const sum = (off: number) =>
+    along(trace, time, delay + unknowns[at] + off).reduce(
+      (all, v, i) => all + (gain * v + offset - value[i]) ** 2,
+      0,
+    );
+  const middle = sum(0);
+  const rise = (off: number) => sum(off) + sum(-off) - 2 * middle;
+  const share = rise(by) / (4 * rise(by / 2));
+  return share > 1 - uneven && share < 1 + uneven;
 }
 
 function jumps(curve: Float64Array): boolean {
