@@ -1,5 +1,5 @@
 // The settled start: the state that one common period of all signals leads back to itself, with the modes and the times
-// that are running. Found by shooting (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess,
+// that are running; of a circuit that counts the periods, as many of them as it takes to come back. Found by shooting (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess,
 // carry along the derivatives of its end by its start, and correct the guess by Newton's step. Where only sources switch,
 // the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
 // saltation matrices. Where a Newton step leads astray, the circuit itself goes on for some periods from where it was, for
@@ -71,14 +71,25 @@ export function* settledStart(
     : design;
   const period = commonPeriod(periodic, run.system);
   if (typeof period === "string") return { ok: false, code: "no-period", reason: period };
-  // Where nothing is gated, march a period of the run's own circuit, which makes matrices that the run will need.
-  const own = gated || step ? undefined : run.ending(period);
-  const assembly = own ?? Assembly.of(periodic, period, step ? [step] : [], algebra);
-  const found = yield* new Search({ assembly, march, step: step && assembly.clock.at(step) }).run();
-  if (!own || march.method !== "leaps" || !found.ok || run.until.div(period).lt(worthFinest)) return found;
-  if (forgetful(found.from, assembly)) return found;
-  const longer = run.ending(period.mul(3));
-  return longer ? yield* finest({ assembly: longer, march }, found) : found;
+  let first: Settled | undefined;
+  for (let whole = period, times = 1; ; whole = period.mul(times)) {
+    // Where nothing is gated, march a period of the run's own circuit, which makes matrices that the run will need.
+    const own = gated || step ? undefined : run.ending(whole);
+    const assembly = own ?? Assembly.of(periodic, whole, step ? [step] : [], algebra);
+    const search = new Search({ assembly, march, step: step && assembly.clock.at(step) });
+    const found = yield* search.run();
+    first ??= found;
+    // What counts the periods, a divider above all, comes back after several.
+    if (!found.ok && times === 1 && search.returning > 1) {
+      times = search.returning;
+      continue;
+    }
+    if (!found.ok) return first;
+    if (!own || march.method !== "leaps" || run.until.div(whole).lt(worthFinest)) return found;
+    if (forgetful(found.from, assembly)) return found;
+    const longer = run.ending(whole.mul(3));
+    return longer ? yield* finest({ assembly: longer, march }, found) : found;
+  }
 }
 
 /** Whether a period leaves no trace of an error of the start: the run then repeats from its first beat on. */
@@ -121,6 +132,13 @@ function still({ tangent }: Shot, state: number): boolean {
   return tangent.getRow(state).every((by) => by === 0);
 }
 
+/** After how many entries a list begins anew, if that is seen twice at least; else 1. */
+function cycleOf(list: readonly string[]): number {
+  for (let length = 1; 2 * length <= list.length; length++)
+    if (list.every((entry, i) => i < length || entry === list[i - length])) return length;
+  return 1;
+}
+
 /** A Newton step should leave less than the first share of the change's energy, and may leave up to the second a few times. */
 const strict = 1 / 4;
 const lenient = 0.8;
@@ -135,6 +153,12 @@ class Search {
   /** Shots so far if a free state was astray in every one of them; else −1. */
   private astray = 0;
 
+  /**
+   * After how many periods the circuit, left to itself, is in the same modes again: 1 if after each, or if that is not known. Told
+   * once no period has been found to lead back to its own modes.
+   */
+  returning = 1;
+
   constructor(private readonly shooting: Shooting) {}
 
   *run(): Sliced<Settled> {
@@ -145,8 +169,12 @@ class Search {
       const ended = yield* this.chain(trail);
       if (ended) return ended;
       // Newton's guesses were no use: the circuit itself goes on from where it was.
-      for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++)
+      const modes: string[] = [];
+      for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++) {
         trail = yield* this.shoot(trail.end);
+        modes.push(trail.end.modes.join());
+      }
+      if (go === longestGo) this.returning = this.best ? 1 : cycleOf(modes);
     }
   }
 

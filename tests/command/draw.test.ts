@@ -55,8 +55,8 @@ test("figures: voltages at places, the place of a failing check, the part beyond
   // The red of the name, of what fails there, and of the wire below them.
   expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>fails: half is there</);
   expect(svg).toMatch(/<text [^>]*fill="#a3201c"[^>]*>out</);
-  // Its name stands in the block and outside of it.
-  expect(svg.match(/class="mark"/g)).toHaveLength(2);
+  // Its name stands once on its wire, outside of the block.
+  expect(svg.match(/class="mark"/g)).toHaveLength(1);
   // A block that is closed is red where something in it is.
   expect(draw(run.design, { alarmed })).toContain('class="block alarmed"');
   expect(draw(run.design)).not.toContain('alarmed"');

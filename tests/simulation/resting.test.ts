@@ -1,7 +1,7 @@
 // Honest circuits whose currents come to rest by themselves, whose states balance at zero, or whose modes remember: chokes,
 // bridges, traps, multipliers, one-shots. Values are drawn by a fixed congruence, so that every run tries the same hundred.
 import { describe, expect, it } from "vitest";
-import { compile, simulate } from "../../src/index.js";
+import { compile, measure, simulate } from "../../src/index.js";
 
 const drawn = (seed: number) => {
   let state = seed;
@@ -136,6 +136,50 @@ describe("a settled start with modes that remember", () => {
       const v = (5 * -Math.expm1(-a) * Math.exp(-b)) / -Math.expm1(-a - b);
       for (const t of [0, 64e-6, 128e-6]) expect(Math.abs(run.trace("out").at(t) - v)).toBeLessThan(1e-9);
     }
+  });
+  it("that count the periods: a one-shot that lasts longer than a few of them begins anew after as many", () => {
+    const draw = drawn(29);
+    for (let k = 0; k < 20; k++) {
+      const [T, tau] = [64, draw(20, 500)];
+      const lasts = Math.round(draw(66, 250));
+      if (lasts % T === 0) continue;
+      const every = T * Math.ceil(lasts / T);
+      const run = simulate(
+        compile(`signal in = pulse 0 V to 5 V, wide 4.7 us, every ${T} us
+          oneshot c in -> q lasts ${lasts} us, output 0 ohm
+          resistor r q -> out 1 kohm
+          capacitor hold out -> ground ${tau} nF`),
+        { start: "settled", until: "2 ms" },
+      );
+      expect([run.status, run.warnings]).toEqual(["complete", []]);
+      const [a, b] = [lasts / tau, (every - lasts) / tau];
+      const v = (5 * -Math.expm1(-a) * Math.exp(-b)) / -Math.expm1(-a - b);
+      // It begins in whichever of the periods: once in as many of them the capacitor is at its lowest.
+      const lowest = measure(run, "floor of out").value;
+      expect(Math.abs(lowest - v)).toBeLessThan(1e-8);
+      for (let n = 0; n < every / T; n++)
+        expect(measure(run, `floor of out from ${n * T} us to ${n * T + every} us`).value).toBeCloseTo(v, 8);
+    }
+  });
+  it.each([1, 2, 3])("that count the periods: %d halvings of a line, smoothed", (halvings) => {
+    const chain = Array.from(
+      { length: halvings },
+      (_, k) => `bistable half${k} ${k === 0 ? "gate" : `q${k - 1}`} -> q${k}, output 0 ohm`,
+    );
+    const run = simulate(
+      compile(`signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
+        ${chain.join("\n")}
+        resistor r q${halvings - 1} -> out 1 kohm
+        capacitor c out -> ground 100 nF`),
+      { start: "settled", until: "2 ms" },
+    );
+    expect([run.status, run.warnings]).toEqual(["complete", []]);
+    // A square wave of 5 V, as long high as low: between 5/(1 + e^a) and 5/(1 + e^−a), a the half period over 100 µs.
+    const a = (64 * 2 ** (halvings - 1)) / 100;
+    const whole = `from 0 us to ${2 ** halvings * 64} us`;
+    expect(Math.abs(measure(run, `floor of out ${whole}`).value - 5 / (1 + Math.exp(a)))).toBeLessThan(1e-8);
+    expect(Math.abs(measure(run, `peak of out ${whole}`).value - 5 / (1 + Math.exp(-a)))).toBeLessThan(1e-8);
+    expect(run.trace("out").at(0)).toBeCloseTo(run.trace("out").at(2 ** halvings * 64e-6), 6);
   });
   it("without capacitor or coil", () => {
     const run = simulate(
