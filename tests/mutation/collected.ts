@@ -37,3 +37,6 @@ const one = (name: string, options: Body | object, body = options as Body): void
 export const describe = Object.assign(group, { each: each(group) });
 /** Collects a test. */
 export const it = Object.assign(one, { each: each(one) });
+
+/** The same by its other name. */
+export const test = it;
