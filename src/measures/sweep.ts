@@ -16,8 +16,8 @@ export interface Sweep {
 
 /**
  * Finds the sweep of a window: from where the trace last leaves its floor to its peak after that, or on to its reset where it stands
- * or sags meanwhile. A trace that rises throughout is a sweep from end to end. Where the downward motion is slower, the sweep is the fall, given as the rise of the mirrored
- * trace.
+ * or sags meanwhile. A trace that rises throughout is a sweep from end to end. Where the downward motion is slower, the sweep is
+ * the fall, given as the rise of the mirrored trace.
  */
 export function findSweep(w: Window): Sweep | undefined {
   const s = coveredSpan(w);

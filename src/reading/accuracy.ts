@@ -165,8 +165,8 @@ export class CubicJudge {
   }
 
   /**
-   * Whether a cubic that the first look has passed bends so little that ringing of a few times the error allowed could have been missed by chance
-   * where it was looked at. Ringing that bends it far more would be missed at few places only.
+   * Whether a cubic that the first look has passed bends so little that ringing of a few times the error allowed could have been
+   * missed by chance where it was looked at. Ringing that bends it far more would be missed at few places only.
    */
   wavers(looks: Float64Array, at: number, h: number): boolean {
     const D = looks[at + 2] - looks[at];

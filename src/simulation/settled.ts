@@ -1,9 +1,9 @@
 // The settled start: the state that one common period of all signals leads back to itself, with the modes and the times
-// that are running; of a circuit that counts the periods, as many of them as it takes to come back. Found by shooting (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess,
-// carry along the derivatives of its end by its start, and correct the guess by Newton's step. Where only sources switch,
-// the period is an affine map and one step is exact, whatever the time constants; events that depend on the state add
-// saltation matrices. Where a Newton step leads astray, the circuit itself goes on for some periods from where it was, for
-// longer each time, and Newton is tried again from there.
+// that are running; of a circuit that counts the periods, as many of them as it takes to come back. Found by shooting
+// (T. J. Aprille, T. N. Trick, Proc. IEEE 60(1), 1972): march one period from a guess, carry along the derivatives of its end by
+// its start, and correct the guess by Newton's step. Where only sources switch, the period is an affine map and one step is
+// exact, whatever the time constants; events that depend on the state add saltation matrices. Where a Newton step leads astray,
+// the circuit itself goes on for some periods from where it was, for longer each time, and Newton is tried again from there.
 
 import { Assembly } from "../assembly/assemble.js";
 import { type Fraction, one } from "../base/fraction.js";

@@ -1,7 +1,6 @@
 // One unknown and one goal: every root of the measure along the range. Unless a handful of runs is enough, all sign changes
 // between neighbouring points are followed, and the deepest dips without one are searched, so that two roots in one gap are found
-// wherever a point between them can tell, and one
-// beside the place where nothing is measured any more.
+// wherever a point between them can tell, and one beside the place where nothing is measured any more.
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal, spaced, suited } from "../base/spacing.js";
 import { goalText } from "../judging/goals.js";

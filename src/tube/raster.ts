@@ -28,7 +28,8 @@ const most = 4e7;
  * The picture that a run draws on a tube. Each piece of the beam's path leaves light in proportion to the time it takes and
  * to ((drive − cutoff)/(full − cutoff))^gamma, as a Gaussian spot. White is what full drive leaves at the usual pace of both
  * sweeps, averaged over the time shown. By default that is the last whole frame, or the last whole field if there is no
- * whole frame. Where nothing falls onto the screen, but something just beside it, the screen is a frame, and its surroundings are shown.
+ * whole frame. Where nothing falls onto the screen, but something just beside it, the screen is a frame, and its surroundings are
+ * shown.
  * @category Pictures
  * @example
  * ```ts
