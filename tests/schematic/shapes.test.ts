@@ -123,8 +123,8 @@ describe("what stands beside a symbol", () => {
   });
 });
 
-// What a draughtsman would do with these blocks, tried with a pencil; common practice, no source: the signal goes to the right, and
-// wires cross only where no drawing of the circuit avoids it.
+// What a draughtsman would do with these blocks (common practice, no source): the signal goes to the right, and wires cross seldom.
+// The most crossings are what our drawings have, looked at and found fit to sign, not the fewest that there can be.
 describe("as drawn by hand", () => {
   const sheetOf = (file: string, block: string, joined: string, more = "") =>
     readSheet(
