@@ -188,6 +188,8 @@ class Search {
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;
+      // The states come back and the modes do not: no other guess of the states mends that.
+      if (change.residual <= near && !change.alike) return undefined;
       // A state that a period brings to rest from any start stays at rest: the least current would find a diode.
       const x = guess.end.x.map((end, i) =>
         end === 0 && still(guess, i) ? 0 : guess.begin.x[i] + newton.step[i],
