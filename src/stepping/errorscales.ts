@@ -134,7 +134,7 @@ export class ErrorScales {
    * @param lasting also judged by where the states are heading
    */
   share(error: Float64Array, rung: StepMatrices, h: number, enough: number, lasting: boolean): number {
-    const plain = this.worst(error, h, lasting, undefined);
+    const plain = this.worst(error, h, lasting);
     return plain <= enough ? plain : this.worst(error, h, lasting, this.moved(rung, h));
   }
 
@@ -153,10 +153,12 @@ export class ErrorScales {
     return motion;
   }
 
-  private worst(error: Float64Array, h: number, lasting: boolean, motion: Float64Array | undefined): number {
+  /** @param motion how far the step moves the states; without it, what has no scale yet is infinitely far off */
+  private worst(error: Float64Array, h: number, lasting: boolean, motion?: Float64Array): number {
     const { scale, gross, ahead, later, port, stepper, present } = this;
     const { rowsOfA } = stepper.equations;
     const span = h * stepper.tick;
+    const unscaled = motion ? 0 : Number.POSITIVE_INFINITY;
     let worst = 0;
     for (let i = 0, p = 0; i < error.length; i++) {
       let [flow, move, own] = [0, 0, 0];
@@ -169,8 +171,8 @@ export class ErrorScales {
       const meets = lasting ? Math.max(gross[i], later[i]) : gross[i];
       const rounding = speck * gross[i] * (own * span > 1 ? 1 / own : span);
       const of = Math.max(scale[i], rounding, lasting ? ahead[i] : 0, motion ? Math.abs(motion[i]) : 0);
-      worst = larger(worst, error[i], of);
-      worst = larger(worst, flow, Math.max(port[i], trifle * meets, Math.abs(move)));
+      worst = larger(worst, error[i], of, unscaled);
+      worst = larger(worst, flow, Math.max(port[i], trifle * meets, Math.abs(move)), unscaled);
     }
     for (const { rows, swing, gross } of present) {
       const { start, column, value } = rows.sparse;
@@ -180,7 +182,7 @@ export class ErrorScales {
           off += value[p] * error[column[p]];
           if (motion) move += value[p] * motion[column[p]];
         }
-        worst = larger(worst, off, Math.max(swing[i], trifle * gross[i], Math.abs(move)));
+        worst = larger(worst, off, Math.max(swing[i], trifle * gross[i], Math.abs(move)), unscaled);
       }
     }
     return worst;
@@ -237,7 +239,9 @@ export class ErrorScales {
   }
 }
 
-function larger(worst: number, error: number, of: number): number {
+/** @param unscaled the share of an error whose scale is zero */
+function larger(worst: number, error: number, of: number, unscaled: number): number {
   const size = Math.abs(error);
-  return of > 0 && size > worst * of ? size / of : worst;
+  if (!(of > 0)) return size > 0 ? Math.max(worst, unscaled) : worst;
+  return size > worst * of ? size / of : worst;
 }

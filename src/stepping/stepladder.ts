@@ -12,6 +12,9 @@ export const ticks: readonly number[] = rungs();
 /** The highest rung. */
 export const top = ticks.length - 1;
 
+/** Steps after which nothing is left of what one step damps. */
+const damping = 4;
+
 /** A time much longer than the run, s, and scaled with it: a design slower by a power of two starts from the same bits. */
 export const agesOf = ({ seconds }: { readonly seconds: number }): number =>
   seconds * ticks[top] * ticks[top];
@@ -87,8 +90,9 @@ export class StepLadder {
 
   /**
    * out = what is left of an error e, state by state, after so many ticks (at least 1): what rings keeps it, what dies out
-   * forgets it. In a large circuit it is a bound: a chain of Cayley transforms of many lengths, each of which passes ringing
-   * undamped, and one or other of which hits any decay (E. I. Zolotarev's problem).
+   * forgets it. In a large circuit it is a bound: some steps as long as the one that made it, which damp what is faster than
+   * that, and then a chain of Cayley transforms of ever greater lengths, each of which passes ringing undamped, and one or other
+   * of which hits any slower decay (E. I. Zolotarev's problem).
    * @param from rung of the step that made the error
    */
   fade(e: Float64Array, length: number, from: number, out: Float64Array): void {
@@ -101,6 +105,11 @@ export class StepLadder {
       return;
     }
     const before = new Float64Array(e.length);
+    const alike = Math.min(damping, Math.floor(length / ticks[from]));
+    for (let step = 0; step < alike; step++) {
+      before.set(out);
+      this.rung(from).linear(before, true, out);
+    }
     for (let k = Math.max(1, from); k <= last; k++) {
       before.set(out);
       this.rung(k).linear(before, false, out);
