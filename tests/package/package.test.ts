@@ -57,6 +57,19 @@ test("it holds the library with its types, the command, the language reference, 
   expect(existsSync(join(inside, "dist/base/quantity.js"))).toBe(false);
 });
 
+test("a clone is built when its dependencies are installed, and nothing runs where the package is installed", () => {
+  const { scripts } = JSON.parse(readFileSync(join(inside, "package.json"), "utf8"));
+  // What npm runs, or warns of, for a package that is installed from a file or a repository.
+  for (const event of ["preinstall", "install", "postinstall", "prepare"]) expect(scripts).not.toHaveProperty(event);
+  const clone = mkdtempSync(join(tmpdir(), "rampwright-clone-"));
+  const kept = Object.entries(scripts).filter(([name]) => /^(post|pre)?prepare$/.test(name));
+  const own = { ...Object.fromEntries(kept), build: "node -e \"require('fs').writeFileSync('built.txt', '')\"" };
+  writeFileSync(join(clone, "package.json"), JSON.stringify({ name: "x", version: "1.0.0", scripts: own }));
+  execFileSync("npm", ["install", "--offline", "--no-audit", "--no-fund"], { cwd: clone, stdio: "ignore" });
+  expect(existsSync(join(clone, "built.txt"))).toBe(true);
+  rmSync(clone, { recursive: true });
+});
+
 /** What a strict compiler says of a file of the user's. */
 function typed(file: string, more: object): string {
   const options = {
