@@ -60,10 +60,14 @@ test("it holds the library with its types, the command, the language reference, 
 test("a clone is built when its dependencies are installed, and nothing runs where the package is installed", () => {
   const { scripts } = JSON.parse(readFileSync(join(inside, "package.json"), "utf8"));
   // What npm runs, or warns of, for a package that is installed from a file or a repository.
-  for (const event of ["preinstall", "install", "postinstall", "prepare"]) expect(scripts).not.toHaveProperty(event);
+  for (const event of ["preinstall", "install", "postinstall", "prepare"])
+    expect(scripts).not.toHaveProperty(event);
   const clone = mkdtempSync(join(tmpdir(), "rampwright-clone-"));
   const kept = Object.entries(scripts).filter(([name]) => /^(post|pre)?prepare$/.test(name));
-  const own = { ...Object.fromEntries(kept), build: "node -e \"require('fs').writeFileSync('built.txt', '')\"" };
+  const own = {
+    ...Object.fromEntries(kept),
+    build: "node -e \"require('fs').writeFileSync('built.txt', '')\"",
+  };
   writeFileSync(join(clone, "package.json"), JSON.stringify({ name: "x", version: "1.0.0", scripts: own }));
   execFileSync("npm", ["install", "--offline", "--no-audit", "--no-fund"], { cwd: clone, stdio: "ignore" });
   expect(existsSync(join(clone, "built.txt"))).toBe(true);
