@@ -46,6 +46,8 @@ const usual = {
   minifySyntax: true,
   // Names that the package hands out stay what they are.
   minifyIdentifiers: true,
+  // Node shows the line of an error that nobody catches: it shall not be the whole bundle.
+  lineLimit: 200,
   platform: "node",
   mainFields: ["module", "main"],
   format: "esm",
@@ -272,7 +274,7 @@ function methodsNamed() {
   ];
   const around = others.map((file) => readFileSync(file, "utf8")).join("\n");
   const method =
-    /^ {2}(?:(?:static )?(?!constructor)(\w+)\([^\n]*\) \{|AbstractMatrix\.(?:prototype\.)?(\w+) = function [^\n]*\{)\n[^]*?^ {2}\};?\n/gm;
+    /^ {2}(?:(?:static )?(?!constructor)(\w+)\([^\n]*\) \{|AbstractMatrix\.(?:prototype\.)?(\w+) = function [^\n]*\{)\n[\s\S]*?^ {2}\};?\n/gm;
   for (let left = -1; left !== 0; ) {
     left = 0;
     for (const [file, text] of texts) {

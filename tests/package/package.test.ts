@@ -148,6 +148,29 @@ test("the script of the examples runs, and its types hold", () => {
   expect(out).not.toContain("FAIL");
 });
 
+test("a console shows what a run came to, and its classes by their names; a mistake in a script is told in a few lines", () => {
+  writeFileSync(
+    join(place, "shown.js"),
+    `import { compile, simulate } from "rampwright";
+const run = simulate(compile("supply s = 5 V\\nresistor r s -> ground 1 kohm\\nrun for 1 ms"));
+console.log(run, run.trace("s"));
+compile("nothing");
+`,
+  );
+  const { status, stdout, stderr } = spawnSync(process.execPath, ["shown.js"], {
+    cwd: place,
+    encoding: "utf8",
+  });
+  expect(status).toBe(1);
+  expect(stdout).toMatch(
+    /^\{\n {2}title: '',\n[\s\S]*status: 'complete',[\s\S]*\n\} Trace \{\n {2}name: 's',/,
+  );
+  expect(stdout.split("\n").length).toBeLessThan(60);
+  expect(stderr).toMatch(/^DesignError: 1:1: 'nothing' begins no statement/m);
+  // Node shows the line that threw: in a bundle without line ends it would be all of it.
+  expect(stderr.length).toBeLessThan(3000);
+});
+
 test("the command runs from the shell of an installed package", () => {
   const words = ["--no-install", "rampwright", "check", "--json", join(inside, "examples/line.ramp")];
   const { status, stdout } = spawnSync("npx", words, { cwd: place, encoding: "utf8" });
