@@ -163,7 +163,7 @@ compile("nothing");
   });
   expect(status).toBe(1);
   expect(stdout).toMatch(
-    /^\{\n {2}title: '',\n[\s\S]*status: 'complete',[\s\S]*\n\} Trace \{\n {2}name: 's',/,
+    /^\{\n {2}title: 'design',\n[\s\S]*status: 'complete',[\s\S]*\n\} Trace \{\n {2}name: 's',/,
   );
   expect(stdout.split("\n").length).toBeLessThan(60);
   expect(stderr).toMatch(/^DesignError: 1:1: 'nothing' begins no statement/m);
