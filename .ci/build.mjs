@@ -17,7 +17,7 @@ import {
   rmSync,
   writeFileSync,
 } from "node:fs";
-import { dirname, join, parse, resolve } from "node:path";
+import { basename, dirname, join, parse, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync } from "node:zlib";
 import { coarse } from "./maps.mjs";
@@ -46,6 +46,8 @@ const usual = {
   minifySyntax: true,
   // Names that the package hands out stay what they are.
   minifyIdentifiers: true,
+  // Node shows the line of an error that nobody catches: it shall not be the whole bundle.
+  lineLimit: 200,
   platform: "node",
   mainFields: ["module", "main"],
   format: "esm",
@@ -224,7 +226,7 @@ function leaner() {
 /**
  * Of the libraries for PNG files the half that is needed: what writes them, for pictures, what reads them, where a design shows one.
  * Of the parser library what reads texts: the grammar is checked by the tests, and every token says how it begins, so that what
- * works either out is never called.
+ * works either out is never called. Of the matrix library the methods that somebody names.
  */
 function halves() {
   const half = (on, filter, choose) =>
@@ -250,8 +252,44 @@ function halves() {
           return { contents: Array.from(names, stub).join("\n") };
         },
       );
+      on.onLoad({ filter: /ml-matrix\/src\/(matrix|mathOperations)\.js$/ }, ({ path }) => ({
+        contents: methodsNamed().get(basename(path)),
+      }));
     },
   };
+}
+
+/**
+ * The two files of the matrix library with its hundreds of methods, by name, without those whose name stands nowhere: neither in our
+ * sources nor in what is left of the library.
+ */
+function methodsNamed() {
+  const folder = "node_modules/ml-matrix/src";
+  const texts = new Map(
+    ["matrix.js", "mathOperations.js"].map((name) => [name, readFileSync(join(folder, name), "utf8")]),
+  );
+  const others = [
+    ...sourceFiles(),
+    ...readdirSync(join(folder, "dc")).map((name) => join(folder, "dc", name)),
+  ];
+  const around = others.map((file) => readFileSync(file, "utf8")).join("\n");
+  const method =
+    /^ {2}(?:(?:static )?(?!constructor)(\w+)\([^\n]*\) \{|AbstractMatrix\.(?:prototype\.)?(\w+) = function [^\n]*\{)\n[\s\S]*?^ {2}\};?\n/gm;
+  for (let left = -1; left !== 0; ) {
+    left = 0;
+    for (const [file, text] of texts) {
+      const less = text.replaceAll(method, (whole, ...[ofClass, installed]) => {
+        const name = ofClass ?? installed;
+        const uses = new RegExp(`(?<!Math)\\.${name}\\b(?! = )`);
+        const elsewhere = [around, ...[...texts.values()].map((one) => one.replace(whole, ""))];
+        if (elsewhere.some((one) => uses.test(one))) return whole;
+        left++;
+        return "";
+      });
+      texts.set(file, less);
+    }
+  }
+  return texts;
 }
 
 /** What is taken from a module: all that it gives, of a library what the sources name. */

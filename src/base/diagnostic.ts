@@ -161,6 +161,11 @@ export class Report {
  * ```
  */
 export class DesignError extends Error {
+  /**
+   * What consoles call it, where a bundle has shortened the name.
+   * @internal
+   */
+  static override readonly name = "DesignError";
   /** The name of the class, as stack traces show it. */
   override readonly name = "DesignError";
   /** Everything that was found, in the order of the text; never empty. */

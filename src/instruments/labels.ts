@@ -3,6 +3,7 @@
 import { dimension, sameDimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { readUnit } from "../base/quantity.js";
+import { symbolOf } from "../base/spelled.js";
 import { cellsOf, type Dialect, numberIn } from "./dialect.js";
 
 /** A unit: the SI unit, and the factor to it. */
@@ -32,26 +33,6 @@ export interface Head {
   readonly start?: number;
 }
 
-const spelt: Readonly<Record<string, string>> = {
-  volt: "V",
-  volts: "V",
-  millivolt: "mV",
-  millivolts: "mV",
-  amp: "A",
-  amps: "A",
-  ampere: "A",
-  amperes: "A",
-  milliampere: "mA",
-  milliamperes: "mA",
-  sec: "s",
-  second: "s",
-  seconds: "s",
-  millisecond: "ms",
-  milliseconds: "ms",
-  microsecond: "us",
-  microseconds: "us",
-  hertz: "Hz",
-};
 const keys = {
   interval:
     /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|x[ _-]*increment|increment|delta[ _-]*t|\bdt)\b/i,
@@ -65,7 +46,7 @@ const valued =
 
 /** A word read as a unit; undefined if it is none. */
 export function unitIn(word: string): ScaledUnit | undefined {
-  const found = readUnit(Object.hasOwn(spelt, word.toLowerCase()) ? spelt[word.toLowerCase()] : word);
+  const found = readUnit(symbolOf(word) ?? word);
   return found && { unit: unitOf(found.dimension), factor: toNumber(found.value) };
 }
 
@@ -111,8 +92,7 @@ function keyed(lines: readonly string[], key: keyof typeof keys, dialect: Dialec
 function scaled(amount: number, word: string | undefined, key: keyof typeof keys): number | undefined {
   if (word === undefined) return amount;
   const unit =
-    readUnit(word.replace(/(?:Sa|S|samples?)\/s(?:ec)?$/i, "Hz")) ??
-    readUnit(spelt[word.toLowerCase()] ?? "");
+    readUnit(word.replace(/(?:Sa|S|samples?)\/s(?:ec)?$/i, "Hz")) ?? readUnit(symbolOf(word) ?? "");
   const wanted = key === "rate" ? dimension.frequency : dimension.time;
   return unit && sameDimension(unit.dimension, wanted) ? amount * toNumber(unit.value) : amount;
 }

@@ -11,7 +11,7 @@
 import { combine, dimension } from "../base/dimension.js";
 import type { Device, Guard, Kind, LimitSide, Place, PropertyWord, Resolved, Stamp } from "./contract.js";
 import { outputWords } from "./logic.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 // So small that a moving rail does not feel the capacitor held at it; a power of two, so that it adds no rounding.
 const siemens = 2 ** -30;
@@ -54,12 +54,7 @@ const properties: readonly PropertyWord[] = [
   { word: "minus", takes: "place", summary: "the inverting input, ground unless given" },
   { word: "high", takes: "place", required: true, summary: "the upper rail" },
   { word: "low", takes: "place", required: true, summary: "the lower rail" },
-  {
-    word: "gain",
-    takes: dimension.number,
-    range: "positive",
-    summary: "gain without feedback, 200 000 unless given",
-  },
+  amount("gain", dimension.number, "positive", "gain without feedback, 200 000 unless given"),
   {
     word: "bandwidth",
     takes: dimension.frequency,
@@ -73,37 +68,27 @@ const properties: readonly PropertyWord[] = [
     range: "positive",
     summary: "slew rate, no limit unless given",
   },
-  {
-    word: "reach",
-    takes: dimension.voltage,
-    range: "not negative",
-    summary: "how far the output stays from its rails, 1.5 V unless given",
-  },
+  amount(
+    "reach",
+    dimension.voltage,
+    "not negative",
+    "how far the output stays from its rails, 1.5 V unless given",
+  ),
   ...outputWords,
-  {
-    word: "offset",
-    takes: dimension.voltage,
-    range: "any",
-    summary: "voltage added to that between the inputs, 0 V unless given",
-  },
-  {
-    word: "bias",
-    takes: dimension.current,
-    range: "any",
-    summary: "current that flows into each input and on to a rail, 0 A unless given",
-  },
-  {
-    word: "headroom",
-    takes: dimension.voltage,
-    range: "any",
-    summary: "how far below the upper rail the input's range ends; beyond it counts as that end",
-  },
-  {
-    word: "footroom",
-    takes: dimension.voltage,
-    range: "any",
-    summary: "how far above the lower rail the input's range begins",
-  },
+  amount("offset", dimension.voltage, "any", "voltage added to that between the inputs, 0 V unless given"),
+  amount(
+    "bias",
+    dimension.current,
+    "any",
+    "current that flows into each input and on to a rail, 0 A unless given",
+  ),
+  amount(
+    "headroom",
+    dimension.voltage,
+    "any",
+    "how far below the upper rail the input's range ends; beyond it counts as that end",
+  ),
+  amount("footroom", dimension.voltage, "any", "how far above the lower rail the input's range begins"),
 ];
 
 export const amplifier: Kind = {

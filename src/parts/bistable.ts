@@ -5,7 +5,7 @@
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind } from "./contract.js";
 import { act, type LogicMode, logic, logicWords, outputEquation } from "./logic.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 // A mode is the sum of the bits that are high: the output and the three inputs.
 const output = 1;
@@ -30,12 +30,7 @@ export const bistable: Kind = {
       takes: "nothing",
       summary: "with `reset`: every rise turns it over, and does not only set it",
     },
-    {
-      word: "threshold",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "level above which an input is high, 2.5 V unless given",
-    },
+    amount("threshold", dimension.voltage, "any", "level above which an input is high, 2.5 V unless given"),
     ...logicWords,
   ],
   make(part) {

@@ -3,7 +3,7 @@
 import { dimension } from "../base/dimension.js";
 import type { Device, Kind, Resolved } from "./contract.js";
 import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 const low = 0;
 const high = 1;
@@ -43,12 +43,7 @@ export const comparator: Kind = {
   drives: true,
   properties: [
     { word: "minus", takes: "place", summary: "the input it compares with, ground unless given" },
-    {
-      word: "threshold",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "voltage added to that, 0 V unless given",
-    },
+    amount("threshold", dimension.voltage, "any", "voltage added to that, 0 V unless given"),
     ...slicingWords,
   ],
   make(part) {
@@ -67,12 +62,7 @@ export const inverter: Kind = {
   delivers: true,
   drives: true,
   properties: [
-    {
-      word: "threshold",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "input level at which it turns, 2.5 V unless given",
-    },
+    amount("threshold", dimension.voltage, "any", "input level at which it turns, 2.5 V unless given"),
     ...slicingWords,
   ],
   make(part) {

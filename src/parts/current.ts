@@ -5,7 +5,7 @@
 import { combine, dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Kind } from "./contract.js";
-import { amountOf, linear } from "./making.js";
+import { amount, amountOf, linear } from "./making.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 const full = 0;
@@ -26,18 +26,8 @@ export const currentKind: Kind = {
   ideal: ({ amounts }) => (amounts.has("headroom") ? "starving current" : "current"),
   properties: [
     ...steeredWords(combine(dimension.current, dimension.voltage, -1)),
-    {
-      word: "headroom",
-      takes: dimension.voltage,
-      range: "not negative",
-      summary: "voltage it needs across itself",
-    },
-    {
-      word: "output",
-      takes: dimension.resistance,
-      range: "positive",
-      summary: "resistance across it, none unless given",
-    },
+    amount("headroom", dimension.voltage, "not negative", "voltage it needs across itself"),
+    amount("output", dimension.resistance, "positive", "resistance across it, none unless given"),
   ],
   make(part) {
     const { tail, head, value, level, amounts } = part;

@@ -4,7 +4,7 @@
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Guard, Kind } from "./contract.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 const off = 0;
 const on = 1;
@@ -19,24 +19,9 @@ export const diode: Kind = {
   ],
   summary: "a diode; the arrow is the direction of easy current",
   properties: [
-    {
-      word: "drop",
-      takes: dimension.voltage,
-      range: "not negative",
-      summary: "forward drop, 0.6 V unless given",
-    },
-    {
-      word: "on",
-      takes: dimension.resistance,
-      range: "not negative",
-      summary: "resistance when conducting, 0 ohm unless given",
-    },
-    {
-      word: "breakdown",
-      takes: dimension.voltage,
-      range: "positive",
-      summary: "reverse voltage at which it conducts backwards",
-    },
+    amount("drop", dimension.voltage, "not negative", "forward drop, 0.6 V unless given"),
+    amount("on", dimension.resistance, "not negative", "resistance when conducting, 0 ohm unless given"),
+    amount("breakdown", dimension.voltage, "positive", "reverse voltage at which it conducts backwards"),
   ],
   make(part) {
     const { tail, head } = part;

@@ -3,7 +3,7 @@
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind, PropertyWord } from "./contract.js";
 import { act, type LogicMode, logic, outputEquation, slicingWords, takesTime } from "./logic.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 /** The rules by their words: whether the output is high for two inputs. */
 const rules: Readonly<Record<string, (a: boolean, b: boolean) => boolean>> = {
@@ -32,12 +32,7 @@ export const gate: Kind = {
   oneOf: Object.keys(rules),
   properties: [
     ...second,
-    {
-      word: "threshold",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "level above which an input is high, 2.5 V unless given",
-    },
+    amount("threshold", dimension.voltage, "any", "level above which an input is high, 2.5 V unless given"),
     ...slicingWords,
   ],
   make(part) {

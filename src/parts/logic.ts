@@ -4,46 +4,26 @@
 import { dimension } from "../base/dimension.js";
 import type { Fraction } from "../base/fraction.js";
 import type { Device, Dwell, Guard, PropertyWord, Resolved } from "./contract.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 /** Words of any output: its resistance and its current limit. */
 export const outputWords: readonly PropertyWord[] = [
-  {
-    word: "output",
-    takes: dimension.resistance,
-    range: "not negative",
-    summary: "output resistance, 100 ohm unless given",
-  },
-  {
-    word: "limit",
-    takes: dimension.current,
-    range: "positive",
-    summary: "largest output current either way, no limit unless given",
-  },
+  amount("output", dimension.resistance, "not negative", "output resistance, 100 ohm unless given"),
+  amount("limit", dimension.current, "positive", "largest output current either way, no limit unless given"),
 ];
 
 /** Words of a logic output. */
 export const logicWords: readonly PropertyWord[] = [
-  { word: "low", takes: dimension.voltage, range: "any", summary: "low output level, 0 V unless given" },
-  { word: "high", takes: dimension.voltage, range: "any", summary: "high output level, 5 V unless given" },
+  amount("low", dimension.voltage, "any", "low output level, 0 V unless given"),
+  amount("high", dimension.voltage, "any", "high output level, 5 V unless given"),
   { word: "rail", takes: "place", summary: "the rail that is its high level, in place of `high`" },
   ...outputWords,
 ];
 
 /** Words of a part that compares its inputs with a threshold, and whose output may be late. */
 export const slicingWords: readonly PropertyWord[] = [
-  {
-    word: "hysteresis",
-    takes: dimension.voltage,
-    range: "not negative",
-    summary: "width around the threshold, 0 V unless given",
-  },
-  {
-    word: "delay",
-    takes: dimension.time,
-    range: "not negative",
-    summary: "how late the output is, 0 s unless given",
-  },
+  amount("hysteresis", dimension.voltage, "not negative", "width around the threshold, 0 V unless given"),
+  amount("delay", dimension.time, "not negative", "how late the output is, 0 s unless given"),
   ...logicWords,
 ];
 

@@ -1,7 +1,15 @@
-// Helpers for the `make` of a kind: the values of its properties as doubles, and a device with a single mode.
+// Helpers for a kind: its properties that are amounts, their values as doubles, and a device with a single mode.
+
+import type { Dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { handed } from "../base/handed.js";
-import type { Device, Resolved, Stamp } from "./contract.js";
+import type { Device, PropertyWord, Resolved, Stamp } from "./contract.js";
+import type { Range } from "./range.js";
+
+/** A property that is an amount. */
+export function amount(word: string, takes: Dimension, range: Range, summary: string): PropertyWord {
+  return { word, takes, range, summary };
+}
 
 /**
  * The value of the property `word` as a double in SI units; `fallback` if it is not given.

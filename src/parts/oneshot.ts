@@ -3,7 +3,7 @@
 import { dimension } from "../base/dimension.js";
 import type { Kind } from "./contract.js";
 import { act, logic, logicWords, outputEquation } from "./logic.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 const ready = 0; // low, input low
 const on = 1; // high, input high since it was triggered
@@ -28,12 +28,7 @@ export const oneshot: Kind = {
       required: true,
       summary: "how long its pulse lasts",
     },
-    {
-      word: "above",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "input level that triggers it, 2.5 V unless given",
-    },
+    amount("above", dimension.voltage, "any", "input level that triggers it, 2.5 V unless given"),
     ...logicWords,
     { word: "retriggerable", takes: "nothing", summary: "every rise of the input starts its time anew" },
   ],

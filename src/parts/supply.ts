@@ -5,7 +5,7 @@
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Guard, Kind } from "./contract.js";
-import { amountOf, linear } from "./making.js";
+import { amount, amountOf, linear } from "./making.js";
 import { voltageKind } from "./voltage.js";
 
 const holding = 0;
@@ -36,24 +36,19 @@ export const supply: Kind = {
     sinks: amounts.get("sinks")?.value,
   }),
   properties: [
-    {
-      word: "sinks",
-      takes: dimension.current,
-      range: "not negative",
-      summary: "the most that it takes of what is pushed into it, whatever comes unless given",
-    },
-    {
-      word: "output",
-      takes: dimension.resistance,
-      range: "not negative",
-      summary: "its output resistance, 0 ohm unless given",
-    },
-    {
-      word: "limit",
-      takes: dimension.current,
-      range: "positive",
-      summary: "the most that it delivers, whatever is asked for unless given",
-    },
+    amount(
+      "sinks",
+      dimension.current,
+      "not negative",
+      "the most that it takes of what is pushed into it, whatever comes unless given",
+    ),
+    amount("output", dimension.resistance, "not negative", "its output resistance, 0 ohm unless given"),
+    amount(
+      "limit",
+      dimension.current,
+      "positive",
+      "the most that it delivers, whatever is asked for unless given",
+    ),
   ],
   make(part) {
     const { tail, value, level, amounts, flags, inner } = part;

@@ -4,7 +4,7 @@
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Guard, Kind } from "./contract.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 const open = 0;
 const closed = 1;
@@ -33,25 +33,10 @@ export const switchKind: Kind = {
       takes: "place",
       summary: "the place taken off the one that controls it, ground unless given",
     },
-    {
-      word: "open",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "level at which it opens again, the closing level unless given",
-    },
-    {
-      word: "on",
-      takes: dimension.resistance,
-      range: "not negative",
-      summary: "resistance when closed, 0 ohm unless given",
-    },
-    {
-      word: "off",
-      takes: dimension.resistance,
-      range: "positive",
-      summary: "resistance when open, none unless given",
-    },
-    { word: "limit", takes: dimension.current, range: "positive", summary: "current at which it saturates" },
+    amount("open", dimension.voltage, "any", "level at which it opens again, the closing level unless given"),
+    amount("on", dimension.resistance, "not negative", "resistance when closed, 0 ohm unless given"),
+    amount("off", dimension.resistance, "positive", "resistance when open, none unless given"),
+    amount("limit", dimension.current, "positive", "current at which it saturates"),
   ],
   make(part) {
     const { tail, head, control } = part;

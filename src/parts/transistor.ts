@@ -6,7 +6,7 @@
 // a volt left in saturation): common practice, no source.
 import { dimension } from "../base/dimension.js";
 import type { Guard, Kind, Stamp } from "./contract.js";
-import { amountOf } from "./making.js";
+import { amount, amountOf } from "./making.js";
 
 const off = 0;
 const active = 1;
@@ -38,36 +38,31 @@ export const transistor: Kind = {
       summary: "an npn, as it is unless `pnp` stands there",
     },
     { word: "pnp", takes: "nothing", excludes: "npn", summary: "a pnp" },
-    {
-      word: "gain",
-      takes: dimension.number,
-      range: "positive",
-      summary: "collector current over base current, 200 unless given",
-    },
-    {
-      word: "drop",
-      takes: dimension.voltage,
-      range: "not negative",
-      summary: "voltage from base to emitter from which on it conducts, 0.65 V unless given",
-    },
-    {
-      word: "on",
-      takes: dimension.resistance,
-      range: "positive",
-      summary: "further voltage of its junction over the emitter's current, 10 ohm unless given",
-    },
-    {
-      word: "saturation",
-      takes: dimension.voltage,
-      range: "not negative",
-      summary: "voltage that it needs from collector to emitter, 0.1 V unless given",
-    },
-    {
-      word: "output",
-      takes: dimension.resistance,
-      range: "positive",
-      summary: "resistance from collector to emitter, none unless given",
-    },
+    amount("gain", dimension.number, "positive", "collector current over base current, 200 unless given"),
+    amount(
+      "drop",
+      dimension.voltage,
+      "not negative",
+      "voltage from base to emitter from which on it conducts, 0.65 V unless given",
+    ),
+    amount(
+      "on",
+      dimension.resistance,
+      "positive",
+      "further voltage of its junction over the emitter's current, 10 ohm unless given",
+    ),
+    amount(
+      "saturation",
+      dimension.voltage,
+      "not negative",
+      "voltage that it needs from collector to emitter, 0.1 V unless given",
+    ),
+    amount(
+      "output",
+      dimension.resistance,
+      "positive",
+      "resistance from collector to emitter, none unless given",
+    ),
   ],
   make(part) {
     const { tail, head, places, flags, inner } = part;

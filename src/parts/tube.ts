@@ -4,7 +4,7 @@
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Kind, PropertyWord } from "./contract.js";
-import { linear } from "./making.js";
+import { amount, linear } from "./making.js";
 
 /** Defaults of a tube's figures; volts, and plain numbers. */
 export const usual = {
@@ -47,30 +47,20 @@ export const tube: Kind = {
       required: true,
       summary: "drive at which it is white; below 'cutoff' for a tube that is driven at its cathode",
     },
-    {
-      word: "cutoff",
-      takes: dimension.voltage,
-      range: "any",
-      summary: "drive at which it is dark, 0 V unless given",
-    },
-    {
-      word: "gamma",
-      takes: dimension.number,
-      range: "positive",
-      summary: "power of the drive above cut-off that its light follows, 2.2 unless given",
-    },
-    {
-      word: "spot",
-      takes: dimension.number,
-      range: "share",
-      summary: "width of the spot at half of its light, of the picture's height, 0.3 % unless given",
-    },
-    {
-      word: "aspect",
-      takes: dimension.number,
-      range: "positive",
-      summary: "width of the screen over its height, 4/3 unless given",
-    },
+    amount("cutoff", dimension.voltage, "any", "drive at which it is dark, 0 V unless given"),
+    amount(
+      "gamma",
+      dimension.number,
+      "positive",
+      "power of the drive above cut-off that its light follows, 2.2 unless given",
+    ),
+    amount(
+      "spot",
+      dimension.number,
+      "share",
+      "width of the spot at half of its light, of the picture's height, 0.3 % unless given",
+    ),
+    amount("aspect", dimension.number, "positive", "width of the screen over its height, 4/3 unless given"),
   ],
   beam: ({ amounts, places }) => {
     const of = (word: string, otherwise = 0) => {

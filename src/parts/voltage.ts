@@ -4,7 +4,7 @@
 import { dimension } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import type { Kind } from "./contract.js";
-import { amountOf, linear } from "./making.js";
+import { amount, amountOf, linear } from "./making.js";
 import { steeredWords, steerOf } from "./steered.js";
 
 export const voltageKind: Kind = {
@@ -19,12 +19,7 @@ export const voltageKind: Kind = {
   },
   properties: [
     ...steeredWords(dimension.number),
-    {
-      word: "behind",
-      takes: dimension.resistance,
-      range: "not negative",
-      summary: "resistance in series, 0 ohm unless given",
-    },
+    amount("behind", dimension.resistance, "not negative", "resistance in series, 0 ohm unless given"),
   ],
   make(part) {
     const { tail, head, value, level } = part;

@@ -25,6 +25,9 @@ const coarse = 3e-4;
 /** The most names whose view is kept for the next stretch asked for. */
 const mostViews = 8;
 
+/** By this name consoles ask an object what to show of it. */
+const shownByConsole: unique symbol = Symbol.for("nodejs.util.inspect.custom");
+
 /** How a run was made. */
 interface RunSource {
   readonly design: Design;
@@ -45,26 +48,24 @@ interface RunSource {
  *
  * @category Runs
  */
-export class Run {
+export class Run implements Omit<RunSummary, "title" | "case"> {
+  /**
+   * What consoles call it, where a bundle has shortened the name.
+   * @internal
+   */
+  static readonly name = "Run";
   /** The design, in the case that was run. */
   readonly design: Design;
   /** @internal */
   readonly assembly: Assembly;
   /** @internal */
   readonly recording: Recording;
-  /** `complete` when the end was reached. */
   readonly status: "complete" | "stopped";
-  /** Why the run stopped; empty when complete. */
   readonly reason: string;
-  /** A stable word for the reason, e.g. `steps` or `source-loop`; empty when complete. */
   readonly code: string;
-  /** The instant reached, s. */
   readonly reached: number;
-  /** The end that was asked for, s. */
   readonly until: number;
-  /** The start that was used: the one asked for, or else the design's. */
   readonly start: "steady" | "rest" | "settled";
-  /** Counts of the run. */
   readonly statistics: Statistics;
   // Caches of what has been asked for.
   private readonly traces = new Map<string, Trace>();
@@ -98,13 +99,20 @@ export class Run {
     return { title: this.design.title, case: this.design.caseName, ...ended, warnings, losses, names };
   }
 
+  /**
+   * What `console.log` shows of it: all that it holds would be hundreds of lines.
+   * @internal
+   */
+  [shownByConsole](): RunSummary {
+    return this.toJSON();
+  }
+
   /** What is doubtful about the run, e.g. edges rounded to ticks. Computed when first asked for, which may take a moment. */
   get warnings(): readonly string[] {
     this.told ??= this.source.warnings();
     return this.told;
   }
 
-  /** Energy lost where charge or flux was shared at an instant. */
   get losses(): readonly Loss[] {
     const { clock } = this.assembly;
     this.lost ??= Array.from(this.recording.lost(), ({ tick, joules }) => ({

@@ -6,58 +6,10 @@ import type { Diagnostic } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import { readLetterCode, shortened, unitWords } from "../base/quantity.js";
 import { cover, type Span } from "../base/span.js";
+import { symbolOf } from "../base/spelled.js";
 import { isUnit, lettersAt } from "./build.js";
 import { placeOf } from "./line.js";
 import { Name } from "./tokens.js";
-
-// Units written out. Their symbols are the only spelling, so that a design reads the same whoever wrote it.
-const spelled: Readonly<Record<string, string>> = {
-  volt: "V",
-  volts: "V",
-  amp: "A",
-  amps: "A",
-  ampere: "A",
-  amperes: "A",
-  sec: "s",
-  second: "s",
-  seconds: "s",
-  hertz: "Hz",
-  ohms: "ohm",
-  farad: "F",
-  henry: "H",
-  watt: "W",
-  watts: "W",
-  percent: "%",
-  kelvin: "K",
-  degree: "deg",
-  degrees: "deg",
-  meg: "Mohm",
-  megohm: "Mohm",
-  megohms: "Mohm",
-  kohms: "kohm",
-  kilohm: "kohm",
-  kilohms: "kohm",
-  usec: "us",
-  msec: "ms",
-  nsec: "ns",
-  microsecond: "us",
-  microseconds: "us",
-  millisecond: "ms",
-  milliseconds: "ms",
-  mfd: "uF",
-  microfarad: "uF",
-  microfarads: "uF",
-  nanofarad: "nF",
-  nanofarads: "nF",
-  picofarad: "pF",
-  picofarads: "pF",
-  millivolt: "mV",
-  millivolts: "mV",
-  milliamp: "mA",
-  milliamps: "mA",
-  kilohertz: "kHz",
-  megahertz: "MHz",
-};
 
 const lonePrefix = /^[kMGmunpµμ]$/;
 
@@ -93,9 +45,7 @@ export function judgeUnit(token: IToken, after: IToken, following: IToken): Diag
   const near = nearest(letters, unitWords);
   const caseAlone = near?.toLowerCase() === letters.toLowerCase();
   const plain =
-    caseAlone ||
-    (near !== undefined && [...letters].length >= 3) ||
-    Object.hasOwn(spelled, letters.toLowerCase());
+    caseAlone || (near !== undefined && [...letters].length >= 3) || symbolOf(letters) !== undefined;
   return plain ? unknown(letters, near, glued, true) : undefined;
 }
 
@@ -104,16 +54,8 @@ function splitUnit(prefix: string, unit: string, span: Span): Diagnostic {
 }
 
 function unknown(written: string, near: string | undefined, span: Span, glued = false): Diagnostic {
-  const lower = written.toLowerCase();
   // `1k` is a resistor's value; the kelvin is near by its letter alone.
-  const meant =
-    written === "k"
-      ? "kohm"
-      : Object.hasOwn(spelled, lower)
-        ? spelled[lower]
-        : written === "R" && !glued
-          ? "ohm"
-          : near;
+  const meant = written === "k" ? "kohm" : (symbolOf(written) ?? (written === "R" && !glued ? "ohm" : near));
   if (lonePrefix.test(written) && span.length === 1 && !glued)
     return {
       code: "unknown-unit",

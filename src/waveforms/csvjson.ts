@@ -3,7 +3,7 @@
 // has two rows of equal time.
 import { handedAll } from "../base/handed.js";
 import { legible } from "../base/legible.js";
-import { sideBySide } from "./sidebyside.js";
+import { sideBySide, straightened } from "./sidebyside.js";
 import type { Trace } from "./trace.js";
 
 /** Version of the JSON layout that `toJson` writes. */
@@ -11,8 +11,9 @@ export const schemaVersion = 1;
 
 /**
  * Comma-separated values (RFC 4180: lines end in CR LF, quotes are doubled) with a header line such as
- * `time (s),ramp (V)`, without brackets where there is no unit. A trace with no sample at an instant of another is
- * interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
+ * `time (s),ramp (V)`, without brackets where there is no unit. Where a trace bends there are rows between its samples, so that
+ * straight lines from row to row, as a spreadsheet draws them, are true to 1e-4 of its swing. A trace with no sample at an instant of
+ * another is interpolated; outside its own span its cell is empty. A value that is no number is written `NaN`.
  * The lines come one at a time, each with its line end, since a run may be too long for one string.
  *
  * @category Numbers and files
@@ -40,7 +41,7 @@ function cell(value: number | undefined): string {
 /**
  * One JSON object: `schemaVersion`, what `extra` adds, `times` (lists of instants, in seconds), `traces` (name, unit, which
  * of the `times` is its own, value), and `notes`. Traces that share their instants share one list: the instants of
- * `traces[0]` are `times[traces[0].time]`. JSON has no word for NaN or infinity: such a value is written `null` and a note
+ * `traces[0]` are `times[traces[0].time]`. Straight lines between them are as true as in `csvLines`. JSON has no word for NaN or infinity: such a value is written `null` and a note
  * says where and what it was. Negative zero is written `0`. A bigint is written as a text.
  *
  * @category Numbers and files
@@ -60,16 +61,17 @@ export function toJson(traces: readonly Trace[], extra: Readonly<Record<string, 
       notes.push(`${where}[${i}] is ${x}, written as null`);
       return null;
     });
-  const times = distinct(traces.map(({ time }) => time));
+  const points = traces.map(straightened);
+  const times = distinct(points.map(({ time }) => time));
   const body = {
     ...(legible("extra", () => clean(extra, "extra", notes)) as object),
     schemaVersion,
     times: times.map((time, i) => numbers(time, `times[${i}]`)),
-    traces: traces.map((t) => ({
-      name: t.name,
-      unit: t.unit,
-      time: times.findIndex((time) => sameNumbers(time, t.time)),
-      value: numbers(t.value, `${t.name}.value`),
+    traces: traces.map(({ name, unit }, i) => ({
+      name,
+      unit,
+      time: times.findIndex((time) => sameNumbers(time, points[i].time)),
+      value: numbers(points[i].value, `${name}.value`),
     })),
   };
   return JSON.stringify({ ...body, notes });

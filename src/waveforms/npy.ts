@@ -32,7 +32,7 @@ export function npyBytes(data: Float64Array, shape: readonly number[]): Uint8Arr
 
 /**
  * Traces over the union of their instants, as one NPY file: a row per instant, with the time (s) first and then a column per
- * trace, as in `csvLines`. At a jump there are two rows of equal time; outside its own span a trace is NaN.
+ * trace, as in `csvLines`, and as dense. At a jump there are two rows of equal time; outside its own span a trace is NaN.
  */
 export function toNpy(traces: readonly Trace[]): Uint8Array {
   const columns = [...columnsOf(traces).values()];

@@ -66,6 +66,11 @@ export interface Struck {
  * ```
  */
 export class Trace implements TraceData {
+  /**
+   * What consoles call it, where a bundle has shortened the name.
+   * @internal
+   */
+  static readonly name = "Trace";
   readonly name: string;
   readonly unit: string;
   readonly time: Float64Array;

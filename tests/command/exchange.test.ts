@@ -177,11 +177,37 @@ test("a sound file has a trace as floating point, in volts", () => {
     expect(bytes.readFloatLE(58 + 4 * us)).toBeCloseTo(volts, 5);
 });
 
+test("a table has evenly spaced rows at a rate", () => {
+  const text = readFileSync(written("w.csv", ...twice, "--rate", "1 MHz"), "utf8");
+  const rows = text
+    .trim()
+    .split("\r\n")
+    .slice(1)
+    .map((line) => line.split(",").map(Number));
+  expect(rows).toHaveLength(61);
+  for (const [k, [time, volts]] of rows.entries()) {
+    expect(time).toBeCloseTo(k * 1e-6, 18);
+    expect(volts, `row ${k}`).toBeCloseTo(Math.max(0, k - 10) / 10, 5);
+  }
+  const { times, traces } = JSON.parse(
+    readFileSync(written("w.json", ...twice, "--rate", "0.5 MHz"), "utf8"),
+  );
+  expect([times.length, times[0].length, traces.map(({ time }: { time: number }) => time)]).toEqual([
+    1,
+    31,
+    [0, 0],
+  ]);
+});
+
 test.each([
   ["w.wav", "0 Hz", /--rate: 0 Hz is no rate/],
   ["w.wav", "0.5 Hz", /--rate: 0\.5 Hz is no rate/],
   ["w.wav", "5 V", /--rate: 5 V is a voltage/],
-  ["w.csv", "1 MHz", /--rate: it goes with a \.wav/],
+  ["w.csv", "0 Hz", /--rate: 0 Hz is no rate/],
+  ["w.json", "-1 Hz", /--rate: -1 Hz is no rate/],
+  ["w.npy", "1e6 GHz", /--rate: 100000000001 values are more than the 50000000 .*\n.*shorten the run/],
+  ["w.svg", "1 MHz", /--rate: it goes with a \.csv, \.json, \.npy, \.npz or \.wav/],
+  ["w.vcd", "1 MHz", /--rate: it goes with a/],
 ])("%s at %s is refused, and nothing is written", (name, rate, message) => {
   const out = join(folder(), name);
   const done = rampwright(["run", "-", "--out", out, "--rate", rate], { input: sound });

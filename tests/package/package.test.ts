@@ -57,6 +57,23 @@ test("it holds the library with its types, the command, the language reference, 
   expect(existsSync(join(inside, "dist/base/quantity.js"))).toBe(false);
 });
 
+test("a clone is built when its dependencies are installed, and nothing runs where the package is installed", () => {
+  const { scripts } = JSON.parse(readFileSync(join(inside, "package.json"), "utf8"));
+  // What npm runs, or warns of, for a package that is installed from a file or a repository.
+  for (const event of ["preinstall", "install", "postinstall", "prepare"])
+    expect(scripts).not.toHaveProperty(event);
+  const clone = mkdtempSync(join(tmpdir(), "rampwright-clone-"));
+  const kept = Object.entries(scripts).filter(([name]) => /^(post|pre)?prepare$/.test(name));
+  const own = {
+    ...Object.fromEntries(kept),
+    build: "node -e \"require('fs').writeFileSync('built.txt', '')\"",
+  };
+  writeFileSync(join(clone, "package.json"), JSON.stringify({ name: "x", version: "1.0.0", scripts: own }));
+  execFileSync("npm", ["install", "--offline", "--no-audit", "--no-fund"], { cwd: clone, stdio: "ignore" });
+  expect(existsSync(join(clone, "built.txt"))).toBe(true);
+  rmSync(clone, { recursive: true });
+});
+
 /** What a strict compiler says of a file of the user's. */
 function typed(file: string, more: object): string {
   const options = {
@@ -129,6 +146,29 @@ test("the script of the examples runs, and its types hold", () => {
   expect(out).toContain("every 8 µs: 9 values");
   expect(out.match(/^pass {2}/gm)).toHaveLength(8);
   expect(out).not.toContain("FAIL");
+});
+
+test("a console shows what a run came to, and its classes by their names; a mistake in a script is told in a few lines", () => {
+  writeFileSync(
+    join(place, "shown.js"),
+    `import { compile, simulate } from "rampwright";
+const run = simulate(compile("supply s = 5 V\\nresistor r s -> ground 1 kohm\\nrun for 1 ms"));
+console.log(run, run.trace("s"));
+compile("nothing");
+`,
+  );
+  const { status, stdout, stderr } = spawnSync(process.execPath, ["shown.js"], {
+    cwd: place,
+    encoding: "utf8",
+  });
+  expect(status).toBe(1);
+  expect(stdout).toMatch(
+    /^\{\n {2}title: 'design',\n[\s\S]*status: 'complete',[\s\S]*\n\} Trace \{\n {2}name: 's',/,
+  );
+  expect(stdout.split("\n").length).toBeLessThan(60);
+  expect(stderr).toMatch(/^DesignError: 1:1: 'nothing' begins no statement/m);
+  // Node shows the line that threw: in a bundle without line ends it would be all of it.
+  expect(stderr.length).toBeLessThan(3000);
 });
 
 test("the command runs from the shell of an installed package", () => {

@@ -95,6 +95,23 @@ describe("findings", () => {
     expect(first.every((c, i) => i === 0 || c < first[i - 1])).toBe(true);
     expect(plot[9].indexOf("^") - plot[9].indexOf("|") - 1).toBe(30);
   });
+
+  it("shows a trace of many periods around the instant, since all of it would be a solid block", () => {
+    const time = Float64Array.from({ length: 4001 }, (_, k) => k / 40);
+    const saw = new Trace({ name: "saw", unit: "V", time, value: time.map((t) => t % 1) });
+    for (const mark of [0.01, 50.5, 99.99]) {
+      const plot = textPlot(saw, { from: 0, to: 100, levels: [], mark });
+      const [begins, ends] = plot[10]
+        .trim()
+        .split(/ {2,}/)
+        .map((words) => Number.parseFloat(words));
+      // Six periods of a second or so, in which blanks are left.
+      expect(ends - begins, `${mark}`).toBeGreaterThan(5);
+      expect(ends - begins, `${mark}`).toBeLessThan(8);
+      expect(plot[9]).toContain("^");
+      expect(plot.slice(0, 9).join("").split("*").length, `${mark}`).toBeLessThan((9 * 60) / 2);
+    }
+  });
 });
 
 describe("matchers", () => {

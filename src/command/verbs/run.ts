@@ -10,7 +10,7 @@ import { simulate } from "../../simulation/simulate.js";
 import { csvLines, toJson } from "../../waveforms/csvjson.js";
 import { npyColumns, toNpy } from "../../waveforms/npy.js";
 import { toSound } from "../../waveforms/soundbytes.js";
-import type { Trace } from "../../waveforms/trace.js";
+import { Trace } from "../../waveforms/trace.js";
 import { valueChanges } from "../../waveforms/valuechange.js";
 import { bitmap } from "../bitmap.js";
 import { load } from "../load.js";
@@ -49,21 +49,13 @@ const writers = {
     return [zipSync(Object.fromEntries(files), { mtime: new Date(1980, 0, 1), level: 6 })];
   },
   ".vcd": (_, traces) => valueChanges(traces),
-  ".wav": (_, traces, rate) => {
-    try {
-      return [toSound(traces, rate)];
-    } catch (error) {
-      if (!(error instanceof RangeError)) throw error;
-      return refuseOption(
-        "--rate",
-        error.message,
-        "shorten the run, write fewer traces, or take another rate",
-      );
-    }
-  },
+  ".wav": (_, traces, rate) => [toSound(traces, rate)],
   ".svg": (run, traces) => [pictureOf(run, traces)],
   ".png": async (run, traces, _, dark) => [await bitmap(pictureOf(run, traces), dark)],
 } satisfies Record<string, Writer>;
+
+/** Files of rows or samples that can be evenly spaced. */
+const spaced = /(^-|\.(csv|json|npy|npz|wav))$/;
 
 function pictureOf(run: Run, traces: readonly Trace[]): string {
   const { title, caseName } = run.design;
@@ -89,7 +81,7 @@ export const runVerb = verb({
     rate: quantityText(
       dimension.frequency,
       "FREQUENCY",
-      "samples a second of a .wav, whose samples are volts (default: 13.5 MHz)",
+      "rows a second of a table (default: as many as straight lines between them need to be true to 1e-4 of a trace's swing), samples of a .wav, in volts (default: 13.5 MHz)",
     ),
     ...inDark,
     ...otherValues,
@@ -105,16 +97,14 @@ export const runVerb = verb({
     const { out, case: caseName, traces, from, to, dark } = options;
     demandBitmap(dark, out);
     const write = writerOf<Writer>(out, writers);
-    if (options.rate !== undefined && !out.endsWith(".wav")) refuseOption("--rate", "it goes with a .wav");
-    const rate =
-      options.rate === undefined ? usualRate : toNumber(exactly(options.rate, dimension.frequency, "--rate"));
+    const rate = rateOf(options.rate, out);
     const loaded = await load(file, options);
     const { design } = loaded;
     tryFile(out);
     const run = simulate(design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
     const shown = part(run, traces ?? named(design), from, to);
-    await writeFile(out, await write(run, shown, rate, dark));
+    await writeFile(out, await atRate(() => write(run, even(shown, rate, out), rate ?? usualRate, dark)));
     tell(`${toldPath(out)}: ${shown.map((t) => printable(t.name)).join(", ")}`);
     return { loaded, run };
   },
@@ -122,6 +112,34 @@ export const runVerb = verb({
   status: ({ run }) => (run.status === "complete" ? status.good : status.stopped),
   designs: ({ loaded }) => [loaded],
 });
+
+/** The rate that is asked for, Hz; undefined if none is. */
+function rateOf(given: string | undefined, out: string): number | undefined {
+  if (given === undefined) return undefined;
+  if (!spaced.test(out)) refuseOption("--rate", "it goes with a .csv, .json, .npy, .npz or .wav");
+  const rate = toNumber(exactly(given, dimension.frequency, "--rate"));
+  return rate > 0 ? rate : refuseOption("--rate", `${given} is no rate`);
+}
+
+/** Does what can take too many samples, or a rate that a file cannot have. */
+async function atRate<T>(work: () => T | Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    return refuseOption("--rate", error.message, "shorten the run, write fewer traces, or take another rate");
+  }
+}
+
+/** Traces with evenly spaced samples alone, for a table at a rate (Hz); a sound file takes its own. */
+function even(traces: readonly Trace[], rate: number | undefined, out: string): readonly Trace[] {
+  if (rate === undefined || out.endsWith(".wav")) return traces;
+  return traces.map((trace) => {
+    const { name, unit, from } = trace;
+    const value = trace.resample(1 / rate);
+    return new Trace({ name, unit, time: value.map((_, k) => from + k / rate), value });
+  });
+}
 
 /** Every place that the design itself names, excluding those inside blocks. */
 function named({ places }: Design): string[] {
