@@ -21,6 +21,8 @@ export interface Box {
   readonly pins: readonly Pin[];
   /** The net that it carries from its left edge to its right, if any. */
   readonly carries?: Net | undefined;
+  /** The same with its two inputs in the other order, if either order will do. */
+  readonly turned?: Box | undefined;
   paint(canvas: Canvas, x: number, y: number): void;
 }
 
@@ -170,6 +172,11 @@ export function tagged(box: Box, pin: Pin, words: NetWords): Box {
   return {
     width: box.width + room,
     height: Math.max(box.height + drop, under ? pin.y + tall + 6 : 0),
+    get turned() {
+      const { turned } = box;
+      const same = turned?.pins.find(({ net, side }) => net === pin.net && side === pin.side);
+      return turned && same && tagged(turned, same, words);
+    },
     pins: box.pins.map((one) => ({ ...one, y: one.y + drop })),
     carries: box.carries,
     paint(canvas, x, y) {

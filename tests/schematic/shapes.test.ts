@@ -166,13 +166,14 @@ describe("as drawn by hand", () => {
     ],
     ["source", "current_source", "rail, out", ["sensor", "watch", "pull", "pass"], 0],
     ["gain", "follower", "in, rail, minus, out", ["stage"], 0],
-    ["sweep", "sweep", "rail, plus5, rail, minus, gate, ramp, out", ["feed", "reset", "hold", "buffer"], 1],
+    ["gain", "gain_stage", "in, rail, minus, out", ["lower", "stage"], 0],
+    ["sweep", "sweep", "rail, plus5, rail, minus, gate, ramp, out", ["feed", "reset", "hold", "buffer"], 0],
     [
       "tip",
       "tip_separator",
       "video, rail, sync_low, field_low",
       ["coupler", "clamp", "slicer", "turn", "charge", "block", "wide", "serration", "timer", "field_turn"],
-      1,
+      0,
     ],
     [
       "separator",
@@ -191,7 +192,7 @@ describe("as drawn by hand", () => {
         "waited",
         "after",
       ],
-      12,
+      6,
     ],
   ])("%s: %s", (file, block, joined, parts, most) => {
     const sheet = sheetOf(file, block, joined, "supply plus5 = 5 V\nsupply minus = -5 V");
