@@ -74,7 +74,7 @@ padding:3px 6px;text-align:right;min-height:30px}
 figcaption{color:var(--faint);font-size:.86rem;margin-top:6px}
 .wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
-th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
+th,td{text-align:left;vertical-align:top;padding:6px 8px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
 td button{display:block;margin:4px 0 0;min-height:26px;padding:0 10px}
@@ -93,7 +93,7 @@ ul.plain{margin:8px 0 0;padding-left:1.2em}
 pre{white-space:pre-wrap;font:14px/1.5 ui-monospace,monospace}
 #link-box{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;padding:5px 8px}
 footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
-@media (min-width:1080px){.desk{grid-template-columns:minmax(0,6fr) minmax(0,7fr)}
+@media (min-width:1080px){.desk{grid-template-columns:minmax(0,5fr) minmax(0,7fr)}
 .left,.right{display:grid;gap:16px;min-width:0}}
 @media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
 @media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}td,th{padding:5px 6px}}

@@ -310,7 +310,9 @@ test("the board: first a quarter of a field, then all, and the picture is taken 
     await shoot(page, `${file}.first.png`, { whole: false });
     await settled(page);
     expect(await page.locator("#verdict").textContent()).toBe("All 36 checks pass.");
-    expect(await page.locator("figcaption").textContent()).toBe("screen, 20 ms to 60 ms");
+    expect(await page.locator("figcaption").textContent()).toBe(
+      "screen, 20 ms to 60 ms, the last whole frame",
+    );
     expect(await violations(page)).toEqual([]);
     await shoot(page, `${file}.png`, { whole: false });
     const { bytes } = await taken(page, "Picture as PNG");
