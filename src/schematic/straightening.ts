@@ -5,11 +5,12 @@ import type { Net, Pin, Placed } from "./boxes.js";
 /** Gap between two boxes of a column, px; a wire alone needs less. */
 const apart = 14;
 const apartOfWire = 10;
+const apartOfWords = 4;
 
 /** Least distance from the top of a box to that of the one below it, px. */
 export function distance(above: Placed, below: Placed): number {
   const wire = above.box.width === 0 || below.box.width === 0;
-  return above.box.height + (wire ? apartOfWire : apart);
+  return above.box.height + (below.box.headed ? apartOfWords : wire ? apartOfWire : apart);
 }
 
 /** Cost of a bend, in px of upright wire, and of one so small that it looks like a slip. */
