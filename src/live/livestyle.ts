@@ -49,7 +49,7 @@ margin:0 0 16px}
 summary{cursor:pointer}
 .desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
 .card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
-.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,250px),1fr));gap:14px 20px;margin:0 0 10px}
+.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,220px),1fr));gap:14px 20px;margin:0 0 10px}
 .knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
 padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
@@ -90,6 +90,7 @@ ul.plain{margin:8px 0 0;padding-left:1.2em}
 #problems:empty,#doubts:empty,#told:empty,#refused:empty{display:none}
 #problems li{margin:4px 0}
 #editor{height:min(70vh,640px);border:1px solid var(--faint);border-radius:5px;overflow:hidden}
+#editor:focus-within{outline:2px solid var(--focus);outline-offset:1px}
 pre{white-space:pre-wrap;font:14px/1.5 ui-monospace,monospace}
 #link-box{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;padding:5px 8px}
 footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}

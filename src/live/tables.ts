@@ -104,7 +104,7 @@ function joined(text: string): string {
 export function listOf(texts: readonly string[]): HTMLElement[] {
   return texts.map((text) => {
     const row = newElement("li", "");
-    row.textContent = text;
+    row.textContent = typeset(text);
     return row;
   });
 }
