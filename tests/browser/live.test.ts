@@ -210,7 +210,9 @@ test("the text offers its words, and the keyboard gets out of it", async () => {
     await page.keyboard.type("capa");
     await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "capacitor" }).waitFor();
     // The ring of the focus is around the editor, where nothing lies over it.
-    expect(await page.evaluate("getComputedStyle(document.getElementById('editor')).outline")).toMatch(/solid 2px$/);
+    expect(await page.evaluate("getComputedStyle(document.getElementById('editor')).outline")).toMatch(
+      /solid 2px$/,
+    );
     await page.keyboard.press("Escape");
     // What fits, by the grammar and by what the text names: a place behind a part, a unit behind a number, what is left of a measure.
     for (const [typed, offers] of [
