@@ -14,7 +14,7 @@ import { read } from "./syntax/read.js";
 
 /** How to compile. */
 export interface CompileOptions {
-  /** Name of the text, e.g. its file; used in messages, and as the title if the text has none. */
+  /** Name of the text, e.g. its file; used in messages, and, without its folders, as the title if the text has none. */
   readonly name?: string;
   /** Returns the text that a `bring` statement names; without it nothing can be brought. */
   readonly resolve?: Resolver;

@@ -249,7 +249,7 @@ export interface TestpointSpec {
  * nor written as JSON: keep and pass on its text instead.
  */
 export interface Design {
-  /** The title that the text gives, else the text's name. */
+  /** The title that the text gives, else the text's name without its folders. */
   readonly title: string;
   /** Name of the text, e.g. its file. */
   readonly name: string;

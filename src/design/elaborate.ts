@@ -85,7 +85,7 @@ class Elaboration {
     this.cases = casesOf(tree, report);
     const inCases = askedIn(tree, this.cases, report);
     this.runs = runsOf(tree, report);
-    this.title = titleOf(tree, report) ?? name;
+    this.title = titleOf(tree, report) ?? lastOf(name);
     this.captures = capturesIn(tree.statements, this.cases, report);
     const asking = tree.statements.filter((s) => s.type === "check" || s.type === "show");
     this.sound = fits(tree.statements, [...this.cases.values()], asking, report);
@@ -252,6 +252,9 @@ function askedIn(
   }
   return asked;
 }
+
+/** The last part of a path: a picture is shown to others, and the folders of a machine are nobody else's business. */
+const lastOf = (path: string) => path.split(/[\\/]/).at(-1) || path;
 
 function titleOf(tree: Tree, report: Report): string | undefined {
   const titles = tree.statements.filter((s) => s.type === "title");

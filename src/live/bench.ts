@@ -20,6 +20,7 @@ import { type PanelGroup, tracePicture } from "../report/svg.js";
 import { limitText, marginText, measuredText, noteText } from "../report/verdicts.js";
 import { simulateAsync } from "../simulation/asynchronous.js";
 import { plan } from "../simulation/options.js";
+import { caption } from "../tube/image.js";
 import { tubes } from "../tube/screen.js";
 import { csvLines } from "../waveforms/csvjson.js";
 import { extremes } from "../waveforms/outline.js";
@@ -184,13 +185,12 @@ export class Bench {
         await this.rest();
         if (signal.aborted) return;
       }
-      const { grey, aspect, from, to } = step.value;
+      const { grey, aspect, around } = step.value;
       const { width, height } = first ? firstSize : wholeSize;
-      const words = `${engineering(from, "s")} to ${engineering(to, "s")}`;
       tell({
         type: "picture",
         turn: turn.turn,
-        picture: { tube, width, height, grey, aspect, words, whole: !first },
+        picture: { tube, width, height, grey, aspect, around, words: caption(step.value), whole: !first },
       });
     }
   }

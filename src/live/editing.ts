@@ -18,7 +18,8 @@ const pause = 160;
 
 const look = EditorView.theme({
   "&": { fontSize: "14px", backgroundColor: "var(--paper)", color: "var(--ink)", height: "100%" },
-  "&.cm-focused": { outline: "2px solid var(--focus)", outlineOffset: "-2px" },
+  // The frame around it has the ring: within, what scrolls would lie over it.
+  "&.cm-focused": { outline: "none" },
   ".cm-scroller": {
     fontFamily: "ui-monospace, 'DejaVu Sans Mono', monospace",
     lineHeight: "1.5",

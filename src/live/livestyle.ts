@@ -49,7 +49,7 @@ margin:0 0 16px}
 summary{cursor:pointer}
 .desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
 .card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
-.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,250px),1fr));gap:14px 20px;margin:0 0 10px}
+.knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,220px),1fr));gap:14px 20px;margin:0 0 10px}
 .knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
 padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
@@ -74,7 +74,7 @@ padding:3px 6px;text-align:right;min-height:30px}
 figcaption{color:var(--faint);font-size:.86rem;margin-top:6px}
 .wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
-th,td{text-align:left;vertical-align:top;padding:6px 10px;border-top:1px solid var(--line)}
+th,td{text-align:left;vertical-align:top;padding:6px 8px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
 td button{display:block;margin:4px 0 0;min-height:26px;padding:0 10px}
@@ -90,10 +90,11 @@ ul.plain{margin:8px 0 0;padding-left:1.2em}
 #problems:empty,#doubts:empty,#told:empty,#refused:empty{display:none}
 #problems li{margin:4px 0}
 #editor{height:min(70vh,640px);border:1px solid var(--faint);border-radius:5px;overflow:hidden}
+#editor:focus-within{outline:2px solid var(--focus);outline-offset:1px}
 pre{white-space:pre-wrap;font:14px/1.5 ui-monospace,monospace}
 #link-box{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;padding:5px 8px}
 footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
-@media (min-width:1080px){.desk{grid-template-columns:minmax(0,6fr) minmax(0,7fr)}
+@media (min-width:1080px){.desk{grid-template-columns:minmax(0,5fr) minmax(0,7fr)}
 .left,.right{display:grid;gap:16px;min-width:0}}
 @media (max-width:1079px){.left,.right{display:contents}.values{order:1}.waves{order:2}.tube{order:3}.verdicts{order:4}.text{order:5}}
 @media (max-width:480px){header,main,footer{padding-left:10px;padding-right:10px}.card{padding:12px 10px}td,th{padding:5px 6px}}

@@ -70,6 +70,8 @@ export interface LivePicture {
   readonly grey: Uint8Array;
   /** Width over height on the screen. */
   readonly aspect: number;
+  /** How far it reaches beyond the screen's edges, as a share of the screen; absent if it shows the screen alone. */
+  readonly around?: number;
   readonly words: string;
   /** Whether all lines are in it. */
   readonly whole: boolean;

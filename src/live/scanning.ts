@@ -4,7 +4,8 @@ import { crossings } from "../measures/crossing.js";
 import type { Run } from "../reading/result.js";
 import { BeamPath } from "../tube/beam.js";
 import { whiteLight } from "../tube/exposure.js";
-import { greyOf } from "../tube/image.js";
+import { greyOf, type Image } from "../tube/image.js";
+import { darknessOf } from "../tube/raster.js";
 import { type Screen, screen } from "../tube/screen.js";
 import { Spot } from "../tube/spot.js";
 import { framed, surroundOf, surroundScale } from "../tube/surround.js";
@@ -22,13 +23,9 @@ export interface Scanned {
   readonly every: number;
 }
 
-/** A picture as far as it is drawn. */
-export interface Scan {
-  readonly grey: Uint8Array;
+/** A picture, and what it shows. */
+export interface Scan extends Pick<Image, "grey" | "from" | "to" | "shows" | "dark" | "around"> {
   readonly aspect: number;
-  /** The time shown, s. */
-  readonly from: number;
-  readonly to: number;
 }
 
 /** Lines drawn in one go: few enough to take only some hundredths of a second. */
@@ -50,23 +47,29 @@ export function* scanned(run: Run, asked: Scanned): Generator<undefined, Scan> {
   yield;
   const white = whiteLight(shown, width, height);
   yield;
-  const grey = yield* scannedOn(run, shown, asked, white);
+  const { aspect, from: start, to: end, shows } = shown;
+  const of = { aspect, from: start, to: end, shows };
+  const light = yield* scannedOn(run, shown, asked, white);
+  const grey = greyOf(light);
+  if (grey.some((byte) => byte > 0)) return { ...of, grey };
   const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
-  if (open || grey.some((byte) => byte > 0)) return { ...shown, grey };
+  const [drive] = open ? [] : run.sketch([`${tube}.voltage`], start, end);
+  const dark = darknessOf({ ...shown, drive }, light);
+  if (dark !== "beside") return { ...of, grey, dark };
   const wider = surroundOf(shown);
-  const around = yield* scannedOn(run, wider, asked, white * surroundScale(wider));
-  if (around.every((byte) => byte === 0)) return { ...shown, grey };
-  framed(around, width, height, wider);
-  return { ...shown, grey: around };
+  const beyond = greyOf(yield* scannedOn(run, wider, asked, white * surroundScale(wider)));
+  if (beyond.every((byte) => byte === 0)) return { ...of, grey, dark };
+  framed(beyond, width, height, wider);
+  return { ...of, grey: beyond, dark, around: wider.around };
 }
 
-/** The pixels of a screen, or of a screen with its surroundings. */
+/** The light on a screen, or on a screen with its surroundings. */
 function* scannedOn(
   run: Run,
   dark: Screen,
   { tube, width, height, every }: Scanned,
   white: number,
-): Generator<undefined, Uint8Array> {
+): Generator<undefined, Float64Array> {
   const open = run.design.parts.some(({ name, fault }) => name === tube && fault === "open");
   const light = new Float64Array(width * height);
   const wide = every > 1 ? Math.min(widestSpot, Math.max(dark.spot, linesApart) * every) : dark.spot;
@@ -88,7 +91,7 @@ function* scannedOn(
   const share = lit > 0 ? lit / (dark.to - dark.from) : 1;
   const scale = 1 / (share * white);
   for (let i = 0; i < light.length; i++) light[i] *= scale;
-  return greyOf(light);
+  return light;
 }
 
 /** The time shown, cut where the line sweep returns through its middle. */

@@ -104,7 +104,7 @@ function joined(text: string): string {
 export function listOf(texts: readonly string[]): HTMLElement[] {
   return texts.map((text) => {
     const row = newElement("li", "");
-    row.textContent = text;
+    row.textContent = typeset(text);
     return row;
   });
 }
@@ -134,8 +134,8 @@ export class Screens {
     for (const { beam } of this.shown.values()) this.pointOn(beam);
   }
 
-  show({ tube, width, height, grey, aspect, words, whole }: LivePicture): void {
-    const { canvas, words: caption } = this.shown.get(tube) ?? this.make(tube);
+  show({ tube, width, height, grey, aspect, around = 0, words, whole }: LivePicture): void {
+    const { canvas, words: caption, beam } = this.shown.get(tube) ?? this.make(tube);
     canvas.width = width;
     canvas.height = height;
     canvas.style.aspectRatio = String(aspect);
@@ -146,6 +146,8 @@ export class Screens {
     const pixels = new Uint32Array(image.data.buffer);
     for (let i = 0; i < grey.length; i++) pixels[i] = opaque | (grey[i] * greyStep);
     canvas.getContext("2d")?.putImageData(image, 0, 0);
+    beam.around = around;
+    this.pointOn(beam);
   }
 
   private pointOn(beam: BeamSpot): void {

@@ -23,14 +23,17 @@ export function beamAt(panels: BeamStack["panels"], beam: StackBeam, t: number) 
 
 /** The beam of one tube on its picture. */
 export class BeamSpot {
+  /** How far the picture reaches beyond the screen's edges, as a share of the screen. */
+  around: number;
   private readonly spot = make("i", { class: "spot" });
   private readonly words = make("span", { class: "beam" });
 
   /** @param figure the picture of the screen, with its caption */
   constructor(
     private readonly tube: string,
-    figure: Element,
+    figure: HTMLElement,
   ) {
+    this.around = Number(figure.dataset["around"] ?? 0);
     this.spot.hidden = true;
     const picture = figure.querySelector("img, canvas");
     if (!picture) return;
@@ -45,11 +48,15 @@ export class BeamSpot {
     const beam = beams.find(({ tube }) => tube === this.tube);
     const { x, y, light } = beam ? beamAt(panels, beam, t) : nowhere;
     const known = Number.isFinite(x) && Number.isFinite(y);
-    const seen = known && x >= 0 && x <= 1 && y >= 0 && y <= 1;
-    this.spot.hidden = !seen;
-    if (seen) {
-      this.spot.style.left = `${100 * x}%`;
-      this.spot.style.top = `${100 * y}%`;
+    const within = (beyond: number) =>
+      known && [x, y].every((share) => share >= -beyond && share <= 1 + beyond);
+    const seen = within(0);
+    const { around } = this;
+    this.spot.hidden = !within(around);
+    if (within(around)) {
+      const percent = (share: number) => `${(100 * (share + around)) / (1 + 2 * around)}%`;
+      this.spot.style.left = percent(x);
+      this.spot.style.top = percent(y);
       this.spot.classList.toggle("dark", !(light > 0));
     }
     const drive = Number.isFinite(light) ? `, drive ${engineering(Math.max(0, light), "%", 3)} of white` : "";

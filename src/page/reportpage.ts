@@ -35,7 +35,7 @@ class RunSection {
   private async make(): Promise<StackView> {
     const stack = await this.unpacked();
     const spots = stack.beams.flatMap(({ tube }) => {
-      const figure = this.section.querySelector(`figure[data-tube="${CSS.escape(tube)}"]`);
+      const figure = this.section.querySelector<HTMLElement>(`figure[data-tube="${CSS.escape(tube)}"]`);
       return figure ? [new BeamSpot(tube, figure)] : [];
     });
     const view = new StackView(stack, (at, shown) => {

@@ -176,7 +176,7 @@ function summary(results: readonly CheckResult[], runs: readonly Exhibit[]): str
     (r) =>
       ` ${caseTitle(r.caseName)} could not be completed: it stopped at ${engineering(r.reached, "s")}, ${r.reason}.`,
   );
-  return `<div class="sum${good ? "" : " bad"}"><span>${safe(summaryText(results) + ends.join(""))}</span></div>`;
+  return `<div class="sum${good ? "" : " bad"}"><span>${safe(summaryText(results) + ends.join("")).replace(/(\d) %/g, "$1\u00a0%")}</span></div>`;
 }
 
 function caution(): string {
@@ -235,9 +235,9 @@ function tubes(run: Run, title: string): string[] {
     if (image.dark && image.around === undefined)
       return `<p class="screen" data-tube="${safe(tube)}">${words}</p>`;
     const bytes = [...png(image)].map((byte) => String.fromCharCode(byte)).join("");
-    const { width, height } = image;
+    const { width, height, around } = image;
     return (
-      `<figure class="screen" data-tube="${safe(tube)}">\n<img width="${width}" height="${height}" alt="${safe(`${title}: the picture on ${tube}`)}" ` +
+      `<figure class="screen" data-tube="${safe(tube)}"${around === undefined ? "" : ` data-around="${around}"`}>\n<img width="${width}" height="${height}" alt="${safe(`${title}: the picture on ${tube}`)}" ` +
       `src="data:image/png;base64,${btoa(bytes)}">\n<figcaption>${words}</figcaption>\n</figure>`
     );
   });

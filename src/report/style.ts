@@ -58,6 +58,7 @@ summary{cursor:pointer;color:var(--faint)}
 .beside .screens{position:sticky;top:0}}
 figcaption{color:var(--faint);font-size:.85rem;margin-top:8px}
 footer{margin-top:48px;color:var(--faint);font-size:.9rem}
+@media screen and (max-width:600px){figure.still{overflow-x:auto}figure.still svg{width:900px}}
 @media (max-width:600px){main{padding:20px 10px 40px}th,td{padding:6px 8px}}
 @media print{body{background:#fff;font-size:10.5pt}.drawing svg{max-width:100%;height:auto}table{font-size:9pt}th,td{padding:3pt 5pt}
 thead th{white-space:normal;vertical-align:bottom;font-size:8.5pt}td:first-child{overflow-wrap:anywhere}td.where{min-width:0}

@@ -21,6 +21,10 @@ export interface Box {
   readonly pins: readonly Pin[];
   /** The net that it carries from its left edge to its right, if any. */
   readonly carries?: Net | undefined;
+  /** True if words stand at its top, which need less distance from what is above them than a symbol does. */
+  readonly headed?: boolean | undefined;
+  /** The same with its two inputs in the other order, if either order will do. */
+  readonly turned?: Box | undefined;
   paint(canvas: Canvas, x: number, y: number): void;
 }
 
@@ -170,6 +174,12 @@ export function tagged(box: Box, pin: Pin, words: NetWords): Box {
   return {
     width: box.width + room,
     height: Math.max(box.height + drop, under ? pin.y + tall + 6 : 0),
+    headed: box.headed === true || drop > 0,
+    get turned() {
+      const { turned } = box;
+      const same = turned?.pins.find(({ net, side }) => net === pin.net && side === pin.side);
+      return turned && same && tagged(turned, same, words);
+    },
     pins: box.pins.map((one) => ({ ...one, y: one.y + drop })),
     carries: box.carries,
     paint(canvas, x, y) {

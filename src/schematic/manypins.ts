@@ -175,6 +175,11 @@ class ManyPins implements Box {
     this.pins = [...pinsOf(inputs, "left"), ...pinsOf(outputs, "right")];
   }
 
+  get turned(): Box | undefined {
+    const { inputs } = this.part;
+    return inputs.length === 2 ? many({ ...this.part, inputs: [...inputs].reverse() }) : undefined;
+  }
+
   paint(canvas: Canvas, x: number, y: number): void {
     const { label } = this.part;
     const drawn = [
@@ -187,7 +192,7 @@ class ManyPins implements Box {
     const room = this.look === "box" ? Math.max(0, ...this.roles.map((role) => wide(role) + 10)) : 0;
     const middle = { x: (room + this.body) / 2, y: this.tall / 2 };
     const sign = strokes && element("g", { transform: `translate(${middle.x} ${middle.y})` }, strokes);
-    canvas.part(label, this.symbol + this.leads + sign, at, drawn);
+    canvas.part(label, this.symbol + this.leads + this.edge + sign, at, drawn);
     canvas.say({ x: at.x + middle.x + shift, y: at.y + middle.y + 4 }, words, "middle", "name");
     const alarm = canvas.alarmed.has(label.name);
     canvas.say(
@@ -215,6 +220,15 @@ class ManyPins implements Box {
     if (this.look === "triangle") return triangle(body, tall);
     if (this.look === "tube") return pictureTube(body, tall, this.neck);
     return boxBody(body, tall, inverts(part.label.kind, part.label.words));
+  }
+
+  /** The sign of an input that acts as it rises (IEC 60617-12, 12-07-07): what a bistable counts or takes its data by. */
+  private get edge(): string {
+    const { inputs, label } = this.part;
+    const at = inputs.findIndex(({ role }) => role === "tail");
+    if (label.kind !== "bistable" || at < 0) return "";
+    const y = this.level(inputs, at) - this.top;
+    return element("path", { d: `M0 ${y - 5}L8 ${y}L0 ${y + 5}` });
   }
 
   /** Half the height of a tube's neck. */

@@ -160,7 +160,7 @@ function cost(columns: readonly (readonly Placed[])[]): number {
   return sum;
 }
 
-/** Exchanges neighbours in a column, and moves wires through columns to their top or foot, as long as that is better. */
+/** Exchanges neighbours in a column, and inputs of a box, and moves wires through columns to their top or foot, as long as that is better. */
 function exchange(columns: Placed[][], cheapest: number): Placed[][] {
   if (columns.reduce((sum, column) => sum + column.length, 0) > mostExchanged) return columns;
   let best = columns;
@@ -188,8 +188,16 @@ function exchange(columns: Placed[][], cheapest: number): Placed[][] {
         };
         if (attempt(swap)) better = true;
       }
+    for (const [i, column] of best.entries())
+      for (const [k, { box }] of column.entries())
+        if (box.turned && attempt((tried) => turn(tried[i], k))) better = true;
   }
   return best;
+}
+
+function turn(column: Placed[], at: number): void {
+  const { turned } = column[at].box;
+  if (turned) column[at] = { ...column[at], box: turned };
 }
 
 function moveToEnd(

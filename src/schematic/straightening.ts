@@ -5,11 +5,12 @@ import type { Net, Pin, Placed } from "./boxes.js";
 /** Gap between two boxes of a column, px; a wire alone needs less. */
 const apart = 14;
 const apartOfWire = 10;
+const apartOfWords = 4;
 
 /** Least distance from the top of a box to that of the one below it, px. */
 export function distance(above: Placed, below: Placed): number {
   const wire = above.box.width === 0 || below.box.width === 0;
-  return above.box.height + (wire ? apartOfWire : apart);
+  return above.box.height + (below.box.headed ? apartOfWords : wire ? apartOfWire : apart);
 }
 
 /** Cost of a bend, in px of upright wire, and of one so small that it looks like a slip. */
@@ -76,7 +77,8 @@ function levelRun(columns: Columns, run: readonly Placed[], channels: readonly n
   const group = (y: number) => () => {
     for (const p of run) push(columns[p.column], new Set([p]), y - p.y);
   };
-  return better(columns, run, [...wanted].map(group), channels);
+  const ways = [...wanted].map(group);
+  return better(columns, [...ways, ...ways.map((way) => carrying(columns, run, way))], channels);
 }
 
 /** Moves a box and its company to where the wires of some channels are best; true if it moved. */
@@ -93,20 +95,30 @@ function settle(
   const ways = [...wanted].map((by) => () => {
     for (const column of touched) push(column, group, by);
   });
-  return better(columns, moved, ways, channels);
+  const all = channels.length > columns.length ? ways.map((way) => carrying(columns, moved, way)) : [];
+  return better(columns, [...ways, ...all], channels);
+}
+
+/** The same move, where what is pushed out of its way takes along whatever is in a straight line with it. */
+function carrying(columns: Columns, moved: readonly Placed[], way: () => void): () => void {
+  return () => {
+    const boxes = columns.flat();
+    const start = new Map(boxes.map((p) => [p, p.y]));
+    way();
+    const asked = new Set(moved);
+    const pushed = boxes.filter((p) => !asked.has(p) && p.y !== start.get(p));
+    for (const p of pushed)
+      for (const mate of straightWith(columns, p, (one) => start.get(one)!))
+        if (!asked.has(mate) && mate.y === start.get(mate))
+          push(columns[mate.column], new Set([mate]), p.y - start.get(p)!);
+  };
 }
 
 /** Takes the best of several ways to move boxes, if one is better than none. */
-function better(
-  columns: Columns,
-  moved: readonly Placed[],
-  ways: readonly (() => void)[],
-  channels: readonly number[],
-): boolean {
-  const touched = [...new Set(moved.map(({ column }) => columns[column]))];
-  const heights = () => touched.map((column) => column.map(({ y }) => y));
+function better(columns: Columns, ways: readonly (() => void)[], channels: readonly number[]): boolean {
+  const heights = () => columns.map((column) => column.map(({ y }) => y));
   const restore = (kept: number[][]) => {
-    for (const [c, column] of touched.entries()) for (const [k, p] of column.entries()) p.y = kept[c][k];
+    for (const [c, column] of columns.entries()) for (const [k, p] of column.entries()) p.y = kept[c][k];
   };
   const cost = () => channels.reduce((sum, i) => sum + channelCost(columns[i - 1], columns[i]), 0);
   const start = heights();
@@ -126,15 +138,22 @@ function better(
 }
 
 /** A box and everything in a straight line with it, wire by wire. */
-function straightWith(columns: Columns, first: Placed): Placed[] {
+function straightWith(
+  columns: Columns,
+  first: Placed,
+  topOf: (p: Placed) => number = ({ y }) => y,
+): Placed[] {
   const found = [first];
-  for (const { box, column, y } of found)
-    for (const pin of box.pins) {
+  for (const one of found)
+    for (const pin of one.box.pins) {
+      const { column } = one;
       const beside = columns[pin.side === "left" ? column - 1 : column + 1] ?? [];
       for (const other of beside)
         if (
           !found.includes(other) &&
-          other.box.pins.some((p) => p.net === pin.net && p.side !== pin.side && other.y + p.y === y + pin.y)
+          other.box.pins.some(
+            (p) => p.net === pin.net && p.side !== pin.side && topOf(other) + p.y === topOf(one) + pin.y,
+          )
         )
           found.push(other);
     }

@@ -6,9 +6,10 @@ import { handed, handedNumber, handedObject } from "../base/handed.js";
 import type { Run } from "../reading/result.js";
 import { whiteLight } from "./exposure.js";
 import { lastFields, type ShownTime } from "./fields.js";
-import { type Darkness, png } from "./image.js";
+import { type Darkness, type Image, png } from "./image.js";
 import { checkedSize, drawn, type RasterOptions } from "./raster.js";
-import { screen } from "./screen.js";
+import { type Screen, screen } from "./screen.js";
+import { aroundOf, framed, surroundScale, widened } from "./surround.js";
 
 /** Which fields, and how large each is: 256 by 192 pixels unless said otherwise. */
 export interface FilmOptions extends RasterOptions {
@@ -20,7 +21,7 @@ export interface FilmOptions extends RasterOptions {
 export interface FilmFrame extends Pick<ShownTime, "from" | "to"> {
   /** Shades of grey, row by row from the top left. */
   readonly grey: Uint8Array;
-  /** Why nothing can be seen; absent if something can. */
+  /** Why nothing can be seen on the screen; absent if something can. */
   readonly dark?: Darkness;
 }
 
@@ -30,6 +31,8 @@ export interface Film {
   readonly width: number;
   /** Pixels of each. */
   readonly height: number;
+  /** How far all of them reach beyond the screen's edges, as a share of it; absent if they show the screen alone. */
+  readonly around?: number;
   /** One per field. */
   readonly frames: readonly FilmFrame[];
 }
@@ -71,12 +74,36 @@ export function film(run: Run, asked: FilmOptions): Film {
   const shown = times.map(({ from, to }) => ({ ...options, left, right, top, bottom, ...named, from, to }));
   const whites = Float64Array.from(times, (time) => whiteLight({ ...whole, ...time }, width, height)).sort();
   const white = whites[whites.length >> 1];
-  const frames = shown.map((asked): FilmFrame => {
-    const { grey, dark, from, to } = drawn(screen(run, asked), width, height, white);
-    return { grey, from, to, ...(dark && { dark }) };
-  });
-  return { width, height, frames };
+  const screens = shown.map((asked) => screen(run, asked));
+  const frames = screens.map((one) => drawn(one, width, height, white));
+  return { width, height, ...besideScreens(screens, frames, white) };
 }
+
+/**
+ * The fields, and where one is dark because its beam stands beside the screen, all of them with what is around it: one view for all,
+ * so that nothing but the picture moves.
+ */
+function besideScreens(
+  screens: readonly Screen[],
+  images: readonly Image[],
+  white: number,
+): Pick<Film, "frames" | "around"> {
+  const plain = images.map((image) => frameOf(image));
+  const dead = screens.filter((_, i) => images[i].dark === "beside");
+  if (dead.length === 0) return { frames: plain };
+  const around = Math.max(...dead.map(aroundOf));
+  const { width, height } = images[0];
+  const wide = screens.map((one) => {
+    const wider = widened(one, around);
+    return drawn(wider, width, height, white * surroundScale(wider));
+  });
+  // Not even there: the screen alone shows more.
+  if (wide.every(({ dark }, i) => dark || images[i].dark !== "beside")) return { frames: plain };
+  for (const { grey } of wide) framed(grey, width, height, { around });
+  return { around, frames: wide.map(({ grey }, i) => frameOf({ ...images[i], grey })) };
+}
+
+const frameOf = ({ grey, dark, from, to }: Image): FilmFrame => ({ grey, from, to, ...(dark && { dark }) });
 
 /**
  * The bytes of a PNG file with all fields of a film, four to a row, the first at the top left.

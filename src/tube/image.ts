@@ -63,8 +63,11 @@ export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark" | "a
   handed("span", image, "picture");
   const { from, to, shows, dark, around } = image;
   const span = `${engineering(from, "s")} to ${engineering(to, "s")}${exposed[shows]}`;
-  const drawn = around === undefined ? "" : "; drawn with what is around it, its edges as a frame";
-  return dark ? `${span}: dark, as ${darkness[dark]}${drawn}` : span;
+  if (!dark) return span;
+  // Where something is drawn, it is the screen that is dark, not the picture.
+  return around === undefined
+    ? `${span}: dark, as ${darkness[dark]}`
+    : `${span}: the screen is dark, as ${darkness[dark]}; its edges are drawn as a frame, and around it where the beam is`;
 }
 
 /**

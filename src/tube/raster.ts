@@ -91,7 +91,8 @@ export function drawn(
   return { width, height, light, grey, from, to, shows, ...(dark && { dark }) };
 }
 
-function darknessOf({ drive, cutoff, full, from, to }: Screen, light: Float64Array): Darkness {
+/** Why nothing is seen of this light. */
+export function darknessOf({ drive, cutoff, full, from, to }: Screen, light: Float64Array): Darkness {
   if (!drive) return "open";
   const { low, high } = traceBounds(drive, from, to);
   if (full > cutoff ? high <= cutoff : low >= cutoff) return "cutoff";

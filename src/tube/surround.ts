@@ -16,15 +16,22 @@ const rim = 0.04;
 const frameGrey = 96;
 
 /** The screen with as much around it as the beam visits, up to half of its size. */
-export function surroundOf(screen: Screen): Surround {
-  const { across, down, left, right, top, bottom, from, to, spot } = screen;
+export const surroundOf = (screen: Screen): Surround => widened(screen, aroundOf(screen));
+
+/** How far around a screen its beam goes, and some room beyond, as a share of the screen. */
+export function aroundOf({ across, down, left, right, top, bottom, from, to }: Screen): number {
   const beyond = (trace: Trace, first: number, last: number) => {
     const { low, high } = traceBounds(trace, from, to);
     const shares = [low, high].map((value) => (value - first) / (last - first));
     return Math.max(-Math.min(...shares), Math.max(...shares) - 1);
   };
   const far = Math.max(0, beyond(across, left, right), beyond(down, top, bottom));
-  const around = Math.min(far, farthest) + rim;
+  return Math.min(far, farthest) + rim;
+}
+
+/** The screen with so much around it. */
+export function widened(screen: Screen, around: number): Surround {
+  const { left, right, top, bottom, spot } = screen;
   const [wide, tall] = [around * (right - left), around * (bottom - top)];
   return {
     ...screen,
@@ -41,7 +48,12 @@ export function surroundOf(screen: Screen): Surround {
 export const surroundScale = ({ around }: Surround) => (1 + 2 * around) ** 2;
 
 /** Draws the edges of the screen as a frame. */
-export function framed(grey: Uint8Array, width: number, height: number, { around }: Surround): void {
+export function framed(
+  grey: Uint8Array,
+  width: number,
+  height: number,
+  { around }: Pick<Surround, "around">,
+): void {
   const share = around / (1 + 2 * around);
   const [x, y] = [Math.round(share * width), Math.round(share * height)];
   const [right, foot] = [width - 1 - x, height - 1 - y];

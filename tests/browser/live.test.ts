@@ -209,6 +209,10 @@ test("the text offers its words, and the keyboard gets out of it", async () => {
     await page.keyboard.press("Control+End");
     await page.keyboard.type("capa");
     await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "capacitor" }).waitFor();
+    // The ring of the focus is around the editor, where nothing lies over it.
+    expect(await page.evaluate("getComputedStyle(document.getElementById('editor')).outline")).toMatch(
+      /solid 2px$/,
+    );
     await page.keyboard.press("Escape");
     // What fits, by the grammar and by what the text names: a place behind a part, a unit behind a number, what is left of a measure.
     for (const [typed, offers] of [
@@ -310,7 +314,9 @@ test("the board: first a quarter of a field, then all, and the picture is taken 
     await shoot(page, `${file}.first.png`, { whole: false });
     await settled(page);
     expect(await page.locator("#verdict").textContent()).toBe("All 36 checks pass.");
-    expect(await page.locator("figcaption").textContent()).toBe("screen, 20 ms to 60 ms");
+    expect(await page.locator("figcaption").textContent()).toBe(
+      "screen, 20 ms to 60 ms, the last whole frame",
+    );
     expect(await violations(page)).toEqual([]);
     await shoot(page, `${file}.png`, { whole: false });
     const { bytes } = await taken(page, "Picture as PNG");

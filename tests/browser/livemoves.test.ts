@@ -2,7 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { place } from "./drawn.js";
-import { halfway, middled } from "./halfway.js";
+import { above, aboveScreen, halfway, middled } from "./halfway.js";
 import { live, opened, settled } from "./livepages.js";
 import { pinch, shoot, visit } from "./open.js";
 
@@ -169,5 +169,19 @@ test("the beam stands on the picture where the cursor is", async () => {
     await page.locator(".beam").filter({ hasText: "At the cursor" }).waitFor();
     await middled(page);
     await shoot(page, place("live", "beam.png"), { whole: false });
+  });
+});
+
+test("where the screen is dark the beam stands beside its frame", async () => {
+  const design = place("live", "above.ramp");
+  writeFileSync(design, above);
+  await opened(live(design, "above"), {}, async (page) => {
+    const over = page.locator(".u-over").first();
+    await over.scrollIntoViewIfNeeded();
+    const { x, y, width } = (await over.boundingBox())!;
+    await page.mouse.move(x + width / 2, y + 30);
+    await page.locator(".beam").filter({ hasText: "At the cursor" }).waitFor();
+    await aboveScreen(page);
+    await shoot(page, place("live", "beside.png"), { whole: false });
   });
 });

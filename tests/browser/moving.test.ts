@@ -4,19 +4,25 @@ import { readFileSync, writeFileSync } from "node:fs";
 import type { Page } from "playwright-core";
 import { beforeAll, describe, expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
-import { halfway, middled } from "./halfway.js";
+import { above, aboveScreen, halfway, middled } from "./halfway.js";
 import { pinch, shoot, tooWide, violations, visit, widths } from "./open.js";
 
 const file = place("moving", "nestbox.html");
 const failing = place("moving", "failing.html");
 const picture = place("moving", "tube.html");
+const dead = place("moving", "dead.html");
 
 beforeAll(() => {
   draw("report", "examples/nestbox.ramp", "--out", file);
   draw("report", "examples/line.ramp", "--with", "timing 18 nF", "--out", failing);
-  const design = place("moving", "tube.ramp");
-  writeFileSync(design, halfway);
-  draw("report", design, "--out", picture);
+  for (const [page, text] of [
+    [picture, halfway],
+    [dead, above],
+  ] as const) {
+    const design = page.replace(".html", ".ramp");
+    writeFileSync(design, text);
+    draw("report", design, "--out", page);
+  }
 });
 
 const stack = ".stack >> nth=0";
@@ -153,6 +159,15 @@ test("the beam stands on the picture where the cursor is", async () => {
     await page.mouse.move(x + width / 2, y + 30);
     await page.waitForTimeout(100);
     await middled(page);
+  });
+});
+
+test("where the screen is dark the beam stands beside its frame", async () => {
+  await visit(dead, {}, async (page) => {
+    const { x, y, width } = await opened(page);
+    await page.mouse.move(x + width / 2, y + 30);
+    await page.waitForTimeout(100);
+    await aboveScreen(page);
   });
 });
 

@@ -2,7 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
-import { shoot, visit } from "./open.js";
+import { shoot, tooWide, visit } from "./open.js";
 
 test("the report stands alone", async () => {
   const file = place("report", "nestbox.html");
@@ -12,6 +12,20 @@ test("the report stands alone", async () => {
     expect(await page.locator(".drawing svg").count()).toBe(2);
     expect(await page.locator("footer").count()).toBe(1);
     await shoot(page, `${file}.png`);
+  });
+});
+
+// WCAG 2.2, 1.4.10: what needs two dimensions may be scrolled, the page may not.
+test("without script waveforms can be read on a telephone: they are scrolled, and the page is not", async () => {
+  const file = place("report", "narrow.html");
+  draw("report", "examples/line.ramp", "--out", file);
+  await visit(file, { width: 360, script: false }, async (page) => {
+    const letters = page.locator("figure.still svg text").first();
+    await letters.scrollIntoViewIfNeeded();
+    // Letters as tall as the smallest of the page.
+    expect((await letters.boundingBox())!.height).toBeGreaterThan(9);
+    expect(await tooWide(page)).toBe(false);
+    await shoot(page, `${file}.png`, { whole: false });
   });
 });
 

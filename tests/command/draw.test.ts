@@ -33,6 +33,13 @@ test("a schematic is written, blocks closed and open", () => {
   expect(piped.out).toBe(draw(compile(divider, { name: path }), { open: true }));
 });
 
+test("without a title a drawing is called by its file, and tells nothing of the folders of a machine", () => {
+  const path = file("resistor r a -> ground 1 kohm\nrun for 1 ms\n", "untitled.ramp");
+  const { out } = rampwright(["draw", path, "--out", "-"]);
+  expect(out).toContain(">untitled.ramp</text>");
+  expect(out).not.toContain(folder());
+});
+
 test("what is asked for wrongly is told, and nothing is written", () => {
   const path = file(divider, "divider.ramp");
   const wrong = (...words: string[]) =>

@@ -1,4 +1,5 @@
 // Shapes that no generator of chance makes: each drawing is read back as those of the examples are. No outside source.
+import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { compile } from "../../src/index.js";
 import { draw } from "../../src/schematic/schematic.js";
@@ -166,13 +167,14 @@ describe("as drawn by hand", () => {
     ],
     ["source", "current_source", "rail, out", ["sensor", "watch", "pull", "pass"], 0],
     ["gain", "follower", "in, rail, minus, out", ["stage"], 0],
-    ["sweep", "sweep", "rail, plus5, rail, minus, gate, ramp, out", ["feed", "reset", "hold", "buffer"], 1],
+    ["gain", "gain_stage", "in, rail, minus, out", ["lower", "stage"], 0],
+    ["sweep", "sweep", "rail, plus5, rail, minus, gate, ramp, out", ["feed", "reset", "hold", "buffer"], 0],
     [
       "tip",
       "tip_separator",
       "video, rail, sync_low, field_low",
       ["coupler", "clamp", "slicer", "turn", "charge", "block", "wide", "serration", "timer", "field_turn"],
-      1,
+      0,
     ],
     [
       "separator",
@@ -191,12 +193,22 @@ describe("as drawn by hand", () => {
         "waited",
         "after",
       ],
-      12,
+      6,
     ],
   ])("%s: %s", (file, block, joined, parts, most) => {
     const sheet = sheetOf(file, block, joined, "supply plus5 = 5 V\nsupply minus = -5 V");
     expect(order(sheet, parts)).toEqual(parts);
     expect(crossings(sheet)).toBeLessThanOrEqual(most);
+  });
+
+  // The gate runs level to the switch, with its voltages written above it as without.
+  it("words at a wire bend none", () => {
+    const design = compile(readFileSync("examples/line.ramp", "utf8"));
+    const notes = new Map(["gate", "ramp"].map((place) => [place, "-999.9 mV to 999.9 mV"]));
+    for (const words of [{}, { notes }]) {
+      const { wires } = readSheet(draw(design, words));
+      expect(wires.filter(({ a, b }) => a.x === b.x && a.y !== b.y)).toEqual([]);
+    }
   });
 
   // A rail behind a resistor and a capacitor powers what it powers, and is no signal.

@@ -51,15 +51,15 @@ describe("the time shown", () => {
   });
 
   test.each([
-    ["cut off", "the drive stays below cut-off"],
-    ["bottle broken", "the tube is open"],
+    ["cut off", "dark, as the drive stays below cut-off"],
+    ["bottle broken", "dark, as the tube is open"],
     [
       "lines beside",
-      "wherever the beam is on, it stands beside the screen; drawn with what is around it, its edges as a frame",
+      "the screen is dark, as wherever the beam is on, it stands beside the screen; its edges are drawn as a frame, and around it where the beam is",
     ],
   ])("where it is dark, says why: %s", (name, why) => {
     expect(caption(seen("25 ms", { left: "1 V" }, name))).toMatch(
-      new RegExp(`, the last whole field: dark, as ${why}$`),
+      new RegExp(`, the last whole field: ${why}$`),
     );
   });
 

@@ -67,11 +67,14 @@ export const pictureVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-function filmText({ width, height, frames }: Film, asked: number): string {
+function filmText({ width, height, frames, around }: Film, asked: number): string {
   const span = `${engineering(frames[0].from, "s")} to ${engineering(frames[frames.length - 1].to, "s")}`;
   const dark = frames.filter((frame) => frame.dark).length;
   const count = frames.length === 1 ? "1 field" : `${frames.length} fields`;
   const fewer =
     frames.length < asked ? `; ${asked} were asked for, but the time shown has no more whole ones` : "";
-  return `${count} of ${width} by ${height}, ${span}${dark > 0 ? `, ${dark} of them dark` : ""}${fewer}`;
+  const drawn =
+    around === undefined ? "" : "; the screen's edges are drawn as a frame, and around it where the beam is";
+  const none = dark > 0 ? `, ${dark} of them with a dark screen${drawn}` : "";
+  return `${count} of ${width} by ${height}, ${span}${none}${fewer}`;
 }
