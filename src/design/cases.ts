@@ -3,6 +3,7 @@
 
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
+import type { Span } from "../base/span.js";
 import { gated, scaled, type Wave } from "../signals/wave.js";
 import type { Change, Valued, Waveform } from "../syntax/tree.js";
 import type { Amount, Settings } from "./design.js";
@@ -111,13 +112,13 @@ export class Changes {
     return found;
   }
 
-  /** The value that `is` gives to a part, and whether the part is open or short. */
-  part(name: string): { value?: Valued; fault?: "open" | "short" } {
-    const found: { value?: Valued; fault?: "open" | "short" } = {};
+  /** The value that `is` gives to a part, and whether the part is open or short, with the place where that is said. */
+  part(name: string): { value?: Valued; fault?: "open" | "short"; said?: Span } {
+    const found: ReturnType<Changes["part"]> = {};
     for (const change of this.take(name)) {
       const verb = change.verb.text;
       if (verb === "is" && change.amount) found.value = change.amount;
-      else if (verb === "open" || verb === "short") found.fault = verb;
+      else if (verb === "open" || verb === "short") [found.fault, found.said] = [verb, change.verb.span];
       else this.refuse(change, "a part", "is, open or short");
     }
     return found;

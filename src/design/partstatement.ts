@@ -110,7 +110,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   const words = sorted(s.wave ? s.wave.properties.filter(ofPart) : s.properties);
   let value: Amount | undefined;
   let wave: Wave | undefined;
-  let change: { value?: Valued; fault?: "open" | "short" };
+  let change: ReturnType<typeof changes.part>;
   if (s.wave) {
     const source = changes.source(name, scope.values);
     change = source;
@@ -122,7 +122,11 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
     value = amountBehind(s, change.value ?? s.amount, kind, scope, words.spread);
   }
   if (change.fault === "short" && kind.couples)
-    report.error("change-form", `${kind.word} '${name}' joins no places, so it cannot be short`, s.name.span);
+    report.error(
+      "change-form",
+      `${kind.word} '${name}' joins no places, so it cannot be short`,
+      change.said!,
+    );
   if (!kind.value)
     for (const p of words.spread)
       report.error(

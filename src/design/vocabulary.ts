@@ -3,7 +3,7 @@
 import { DesignError } from "../base/diagnostic.js";
 import { wholeText } from "../base/span.js";
 import { measures as builtInMeasures } from "../measures/measures.js";
-import type { Measure } from "../measures/window.js";
+import type { Measure, Recurring } from "../measures/window.js";
 import type { Kind } from "../parts/contract.js";
 import { kinds as builtInKinds, statementKinds } from "../parts/kinds.js";
 import { keywords } from "../syntax/tokens.js";
@@ -110,25 +110,27 @@ function checkMeasure(measure: Measure, known: ReadonlyMap<string, Measure>): vo
   if (typeof measure.unit !== "function" || !isText(measure.unit("V"))) throw wrong("has no unit");
   if (shown !== undefined && measure.unit("V") !== "") throw wrong(`has a unit, and is shown as a ${shown}`);
   if (typeof measure.take !== "function") throw wrong("has no 'take', so that nothing is measured");
+  if (!["undefined", "function"].includes(typeof measure.over))
+    throw wrong("has an 'over' that is no function");
 }
 
 /** A caller's measure; whatever goes wrong in it is thrown as `bad-measure`. */
 function guarded(measure: Measure): Measure {
+  const { words, over } = measure;
   return {
     ...measure,
-    take(window) {
-      let taken: unknown;
-      try {
-        taken = measure.take(window);
-      } catch (error) {
-        throw fault(
-          "measure",
-          `measure '${measure.words}' failed: ${error}`,
-          "give NaN where it does not occur",
-        );
-      }
-      if (typeof taken === "number") return taken;
-      throw fault("measure", `measure '${measure.words}' gave ${typeof taken} in place of a number`);
-    },
+    take: (window) => numberOf(words, () => measure.take(window)),
+    ...(over && { over: (parts: readonly Recurring[]) => numberOf(words, () => over(parts)) }),
   };
+}
+
+function numberOf(words: string, take: () => unknown): number {
+  let taken: unknown;
+  try {
+    taken = take();
+  } catch (error) {
+    throw fault("measure", `measure '${words}' failed: ${error}`, "give NaN where it does not occur");
+  }
+  if (typeof taken === "number") return taken;
+  throw fault("measure", `measure '${words}' gave ${typeof taken} in place of a number`);
 }

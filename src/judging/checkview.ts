@@ -1,9 +1,10 @@
 // How a check looks at a run: which traces it reads, over which time, and through which windows if it is asked of each period.
 import { beatOf } from "../assembly/each.js";
 import type { MeasureSpec } from "../design/design.js";
-import type { Measure, TimeSpan } from "../measures/window.js";
+import type { Measure, Recurring, TimeSpan, Window } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { PeriodWindows } from "./eachperiod.js";
+import { type SpanPart, spanParts } from "./spanparts.js";
 
 /** How much is drawn on either side of an instant, as a share of the run. */
 const about = 1e-3;
@@ -16,6 +17,7 @@ export class CheckView {
   /** The place whose periods are counted, if they are read off its trace; those of a signal are known beforehand. */
   readonly counted: string | undefined;
   private listed: PeriodWindows | undefined;
+  private cut: readonly SpanPart[] | undefined;
 
   /** @param every true to look at every period, even though the run may repeat */
   constructor(
@@ -43,6 +45,33 @@ export class CheckView {
     return this.listed;
   }
 
+  /** The span that is measured as a whole, in parts: one, unless the run repeats and the measure follows from what recurs. */
+  get parts(): readonly SpanPart[] {
+    this.cut ??= this.cutSpan();
+    return this.cut;
+  }
+
+  private cutSpan(): readonly SpanPart[] {
+    const { run, check, every, measure } = this;
+    const { recording, assembly } = run;
+    const { after = assembly.clock.time(recording.span().from), before = run.until } = check;
+    const whole = { from: after, to: before };
+    const asked = !every && measure.over !== undefined && before <= run.reached;
+    return (asked && spanParts(run, whole)) || [{ ...whole, times: 1 }];
+  }
+
+  /** What is measured where no periods are asked for, as windows on traces. */
+  whole(
+    seen: (from?: number, to?: number) => Pick<Window, "trace" | "output" | "through">,
+  ): readonly Recurring[] {
+    const { parts, check } = this;
+    const { at, after, before = this.run.until } = check;
+    if (parts.length > 1)
+      return parts.map(({ from, to, times }) => ({ window: { ...seen(from, to), from, to }, times }));
+    const all = seen();
+    return [{ window: { ...all, from: after ?? all.trace.from, to: before, at }, times: 1 }];
+  }
+
   /** The time that is looked at: in a run that repeats, the first times and what follows. */
   spans(): TimeSpan[] {
     const { run, check } = this;
@@ -50,6 +79,7 @@ export class CheckView {
     if (each === undefined && at !== undefined && this.measure.needs === "at")
       return [{ from: Math.max(0, at - about * run.until), to: Math.min(run.until, at + about * run.until) }];
     const whole = { from: after, to: before };
+    if (each === undefined && this.parts.length > 1) return apart(this.parts);
     if (each === undefined || this.counted !== undefined || run.recording.repetitions.length === 0)
       return [whole];
     const { batches } = this.windows!;
@@ -59,4 +89,15 @@ export class CheckView {
       to: i === batches.length - 1 ? Math.max(to, before) : to,
     }));
   }
+}
+
+/** The stretches that cover parts of a span the first time each occurs. */
+function apart(parts: readonly SpanPart[]): TimeSpan[] {
+  const found: { from: number; to: number }[] = [];
+  for (const { from, to } of parts) {
+    const last = found.at(-1);
+    if (last && last.to >= from) last.to = to;
+    else found.push({ from, to });
+  }
+  return found;
 }

@@ -6,7 +6,7 @@ import { handed } from "../base/handed.js";
 import { engineering } from "../base/quantity.js";
 import type { MeasureSpec } from "../design/design.js";
 import { type CheckHeading, shownUnit } from "../design/heading.js";
-import type { Window } from "../measures/window.js";
+import { firstOfParts, measureOver, type Window } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { readPhrase } from "../syntax/phrase.js";
 import { CheckView } from "./checkview.js";
@@ -88,9 +88,9 @@ function taken(run: Run, spec: MeasureSpec): Found {
   const view = new CheckView(run, spec);
   const traces = tracesOf(run, [view]);
   if (spec.each !== undefined) return ofPeriods(run, spec.each, eachPeriod(view, traces));
-  const { after, before = run.until, at } = spec;
-  const seen = seenOver(view, traces);
-  const { value, instant } = one(spec, { ...seen, from: after ?? seen.trace.from, to: before, at });
+  const parts = view.whole((from, to) => seenOver(view, traces, from, to));
+  const value = measureOver(spec.measure, parts);
+  const instant = firstOfParts(parts, (window) => instantOf(spec, window, value));
   return Number.isNaN(value) ? { value, instant, reason: run.reason || never } : { value, instant };
 }
 
@@ -140,8 +140,14 @@ function seenOver({ check, output }: CheckView, traces: Traces, from?: number, t
   };
 }
 
-function one({ measure: how }: MeasureSpec, window: Window): { value: number; instant: number } {
+function one(spec: MeasureSpec, window: Window): { value: number; instant: number } {
+  const { measure: how } = spec;
   const value = how.take(window);
-  if (how.needs === "at") return { value, instant: window.at! };
-  return { value, instant: how.when?.(window, value) ?? window.from };
+  return { value, instant: instantOf(spec, window, value) };
+}
+
+/** When a window has what was measured. */
+function instantOf({ measure: how }: MeasureSpec, window: Window, value: number): number {
+  if (how.needs === "at") return window.at!;
+  return how.when?.(window, value) ?? window.from;
 }

@@ -28,7 +28,7 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
             span,
           )
         : undefined;
-      const windows = patches ? undefined : windowsOf(run, views, name);
+      const windows = patches ? undefined : windowsOf(views, name);
       if (patches) keep(name, span, run.patches([name], patches)[0]);
       else if (windows) keep(name, span, run.outermost(name, windows, part ? span : undefined));
       else whole.push(name);
@@ -45,18 +45,13 @@ export function tracesOf(run: Run, views: readonly CheckView[]): Traces {
 }
 
 /** The windows in which one check looks at the lowest and highest value of a trace; undefined where others look at more of it. */
-function windowsOf(
-  { until }: Run,
-  views: readonly CheckView[],
-  name: string,
-): (() => readonly TimeSpan[]) | undefined {
+function windowsOf(views: readonly CheckView[], name: string): (() => readonly TimeSpan[]) | undefined {
   const [view, other] = views.filter((one) => one.measures(name) || one.counted === name);
   if (other || view.counted === name || view.output === name || view.measure.looks !== "extremes")
     return undefined;
-  const { after = 0, before = until } = view.check;
   return () => {
     const { windows } = view;
-    if (!windows) return [{ from: after, to: before }];
+    if (!windows) return view.parts;
     return windows.batches.flatMap(({ first, end }) =>
       Array.from({ length: end - first }, (_, k) => windows.window(first + k)),
     );

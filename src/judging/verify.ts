@@ -8,6 +8,7 @@ import type { CheckSpec, Design, MeasureSpec } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { caseLength } from "../design/length.js";
 import { judge, type Worst, worst } from "../measures/verdict.js";
+import { measureOver } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
@@ -136,7 +137,7 @@ export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
 function takeTogether(run: Run, views: readonly CheckView[], said = false): Taken[] | undefined {
   try {
     const traces = tracesOf(run, views);
-    return views.map((view) => take(run, view, traces));
+    return views.map((view) => take(view, traces));
   } catch (error) {
     const [found] = error instanceof DesignError ? error.diagnostics : [];
     if (found?.code !== "waveform-too-long" && found?.code !== "bad-option") throw error;
@@ -147,20 +148,18 @@ function takeTogether(run: Run, views: readonly CheckView[], said = false): Take
 
 /** Measures and judges checks on other traces than the run's own: those that were captured. Periods and times are the run's. */
 export function judgeElsewhere(run: Run, checks: readonly CheckSpec[], traces: Traces): CheckResult[] {
-  return checks.map((check) => judgeTaken(run, check, take(run, new CheckView(run, check, true), traces)));
+  return checks.map((check) => judgeTaken(run, check, take(new CheckView(run, check, true), traces)));
 }
 
-function take({ until }: Run, { check, measure, output: beside, windows }: CheckView, traces: Traces): Taken {
-  const { through, at, after, before } = check;
+function take(view: CheckView, traces: Traces): Taken {
+  const { check, measure, output: beside, windows } = view;
+  const { through } = check;
   const over = (from?: number, to?: number) => ({
     trace: traces(check.target, from, to),
     output: beside === undefined ? undefined : traces(beside, from, to),
     through,
   });
-  if (!windows) {
-    const seen = over();
-    return { measured: measure.take({ ...seen, from: after ?? seen.trace.from, to: before ?? until, at }) };
-  }
+  if (!windows) return { measured: measureOver(measure, view.whole(over)) };
   const begins: number[] = [];
   const values: number[] = [];
   for (const { from, to, first, end } of windows.batches) {

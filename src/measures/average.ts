@@ -4,7 +4,7 @@
 // compensated, so a million samples add no noticeable rounding. The charge into a capacitor is what it holds more afterwards.
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { coveredSpan, type Measure, type Window, walk } from "./window.js";
+import { byParts, coveredSpan, type Measure, type Recurring, type Window, walk } from "./window.js";
 
 const same = (of: string) => of;
 
@@ -20,7 +20,8 @@ export class CompensatedSum {
   }
 
   get total(): number {
-    return this.high + this.low;
+    // Of what is infinite no rounding is left.
+    return Number.isFinite(this.high) ? this.high + this.low : this.high;
   }
 }
 
@@ -126,14 +127,34 @@ export function squareArea(arc: Arc, s0: number, s1: number, off = 0): number {
   return sum * half * arc.length;
 }
 
-// Over a window of no length the mean is the value there.
-function over(w: Window, area: (w: Window) => number, atOnce: (v: number) => number): number {
-  const s = coveredSpan(w);
-  if (!s) return Number.NaN;
-  return s.from === s.to ? atOnce(w.trace.at(s.from)) : area(w) / (s.to - s.from);
+/** What parts of a span add up to. */
+export function summed(parts: readonly Recurring[], of: (window: Window) => number): number {
+  const sum = new CompensatedSum();
+  for (const { window, times } of parts) sum.add(times * of(window));
+  return sum.total;
 }
 
-const meanOf = (w: Window) => over(w, integral, (v) => v);
+/** The length of a window, s; NaN where the trace does not cover it. */
+export function lengthOf(w: Window): number {
+  const s = coveredSpan(w);
+  return s ? s.to - s.from : Number.NaN;
+}
+
+// Over a span of no length the mean is the value there.
+function average(
+  parts: readonly Recurring[],
+  area: (w: Window) => number,
+  atOnce: (v: number) => number,
+): number {
+  const length = summed(parts, lengthOf);
+  if (length !== 0) return summed(parts, area) / length;
+  const [{ window }] = parts;
+  const s = coveredSpan(window);
+  return s ? atOnce(window.trace.at(s.from)) : Number.NaN;
+}
+
+const meanByParts = byParts((parts) => average(parts, integral, (v) => v));
+const integralByParts = byParts((parts) => summed(parts, integral));
 
 /** Mean over time. */
 export const mean: Measure = {
@@ -141,7 +162,7 @@ export const mean: Measure = {
   takes: "value",
   summary: "the mean over time",
   unit: same,
-  take: meanOf,
+  ...meanByParts,
 };
 
 const isStruck = (w: Window) => {
@@ -155,14 +176,15 @@ export const rms: Measure = {
   takes: "value",
   summary: "the root of the mean square over time",
   unit: same,
-  take: (w) =>
+  ...byParts((parts) =>
     Math.sqrt(
-      over(
-        w,
-        (v) => (isStruck(v) ? Number.POSITIVE_INFINITY : total(v, squareArea)),
+      average(
+        parts,
+        (w) => (isStruck(w) ? Number.POSITIVE_INFINITY : total(w, squareArea)),
         (v) => v * v,
       ),
     ),
+  ),
 };
 
 /** Mean power a part takes up. */
@@ -171,7 +193,7 @@ export const meanPower: Measure = {
   takes: "power",
   summary: "the mean power a part takes up: what it must get rid of as heat, where it stores nothing",
   unit: same,
-  take: meanOf,
+  ...meanByParts,
 };
 
 /** Charge through a part along its arrow. */
@@ -180,7 +202,7 @@ export const charge: Measure = {
   takes: "current",
   summary: "the charge that passes a part along its arrow",
   unit: () => "C",
-  take: integral,
+  ...integralByParts,
 };
 
 /** Energy a part takes up. */
@@ -189,5 +211,5 @@ export const energy: Measure = {
   takes: "power",
   summary: "the energy a part takes up",
   unit: () => "J",
-  take: integral,
+  ...integralByParts,
 };

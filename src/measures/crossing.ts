@@ -8,7 +8,9 @@ import { firstFrom } from "../base/search.js";
 import type { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
 import {
+  byParts,
   coveredSpan,
+  firstOfParts,
   type Measure,
   type Spare,
   type TimeSpan,
@@ -185,6 +187,12 @@ function valueBefore({ time, value }: Trace, t: number): number {
   return time[i] === t ? value[i] : Number.NaN;
 }
 
+/** The instant of the first passage through the level asked for; NaN where there is none. */
+function firstPassage(w: Window): number {
+  if (!w.through) throw new RangeError("crossing needs a level");
+  return passages(w, w.through.level, w.through.direction)?.[0]?.time ?? Number.NaN;
+}
+
 /** Time from the window's start to the first crossing of the given level. */
 export const crossing: Measure = {
   words: "crossing",
@@ -192,10 +200,9 @@ export const crossing: Measure = {
   needs: "through",
   summary: "the time from the start of the span to the first crossing of a level",
   unit: () => "s",
-  take(w) {
-    if (!w.through) throw new RangeError("crossing needs a level");
-    const first = passages(w, w.through.level, w.through.direction)?.[0];
-    return first ? Math.max(0, first.time - w.from) : Number.NaN;
-  },
+  ...byParts((parts) => {
+    const time = firstOfParts(parts, firstPassage);
+    return Number.isNaN(time) ? time : Math.max(0, time - parts[0].window.from);
+  }),
   when: (w, measured) => w.from + measured,
 };

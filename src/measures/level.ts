@@ -2,11 +2,21 @@
 // A peak between two samples counts, found on the trace's own curve; an impulse counts as infinite; a jump counts with both its
 // values, except at the window's ends (window.ts); a period starts with its own course (inherited.ts).
 import { ownStart } from "./inherited.js";
-import { coveredSpan, ends, type Measure, standsAt, traceBounds, type Window } from "./window.js";
+import {
+  type Bounds,
+  byParts,
+  coveredSpan,
+  ends,
+  type Measure,
+  type Recurring,
+  standsAt,
+  traceBounds,
+  type Window,
+} from "./window.js";
 
 const same = (of: string) => of;
 
-function lowHigh(w: Window): { low: number; high: number } {
+function lowHigh(w: Window): Bounds {
   const s = coveredSpan(w);
   if (!s) return { low: Number.NaN, high: Number.NaN };
   const own = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
@@ -22,10 +32,13 @@ function lowHigh(w: Window): { low: number; high: number } {
   return { low, high };
 }
 
-function largest(w: Window): number {
-  const { low, high } = lowHigh(w);
-  return Math.max(-low, high);
+/** The lowest and highest of all parts. */
+function boundsOver(parts: readonly Recurring[]): Bounds {
+  const all = parts.map(({ window }) => lowHigh(window));
+  return { low: Math.min(...all.map(({ low }) => low)), high: Math.max(...all.map(({ high }) => high)) };
 }
+
+const highest = byParts((parts) => boundsOver(parts).high);
 
 /** The first instant at which a value stands in a window, in a period that takes something over from the start of its own course. */
 function when(w: Window, level: number): number {
@@ -48,7 +61,7 @@ export const peak: Measure = {
   level: true,
   summary: "the highest value",
   unit: same,
-  take: (w) => lowHigh(w).high,
+  ...highest,
   when,
 };
 
@@ -59,7 +72,7 @@ export const floor: Measure = {
   looks: "extremes",
   summary: "the lowest value",
   unit: same,
-  take: (w) => lowHigh(w).low,
+  ...byParts((parts) => boundsOver(parts).low),
   when,
 };
 
@@ -70,10 +83,10 @@ export const swing: Measure = {
   looks: "extremes",
   summary: "peak to peak: the highest value less the lowest",
   unit: same,
-  take(w) {
-    const { low, high } = lowHigh(w);
+  ...byParts((parts) => {
+    const { low, high } = boundsOver(parts);
     return high - low;
-  },
+  }),
 };
 
 /** Value at an instant, after a jump if there is one; the instant need not lie inside the window. */
@@ -98,7 +111,10 @@ export const peakCurrent: Measure = {
   level: true,
   summary: "the largest current through a part, in either direction",
   unit: same,
-  take: largest,
+  ...byParts((parts) => {
+    const { low, high } = boundsOver(parts);
+    return Math.max(-low, high);
+  }),
   when: (w, size) => firstOf(when(w, size), when(w, -size)),
 };
 
@@ -109,7 +125,7 @@ export const peakPower: Measure = {
   looks: "extremes",
   summary: "the largest power a part takes up",
   unit: same,
-  take: (w) => lowHigh(w).high,
+  ...highest,
   when,
 };
 

@@ -1,23 +1,55 @@
 // Recurrence in a window: period, frequency, jitter and duty.
 // A period runs from one rising crossing to the next (falling, where asked for), through the given level or else half-way between
 // the window's floor and peak; with too few crossings the result is NaN.
+import { lengthOf, summed } from "./average.js";
 import { crossings, passages } from "./crossing.js";
-import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
+import { byParts, coveredSpan, type Measure, type Recurring, traceBounds, type Window } from "./window.js";
 
-function half(w: Window): number {
-  const s = coveredSpan(w);
-  if (!s) return Number.NaN;
-  const { low, high } = traceBounds(w.trace, s.from, s.to);
+/** The level half-way between the lowest and the highest value of all parts. */
+function half(parts: readonly Recurring[]): number {
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const { window } of parts) {
+    const s = coveredSpan(window);
+    const bounds = s ? traceBounds(window.trace, s.from, s.to) : { low: Number.NaN, high: Number.NaN };
+    low = Math.min(low, bounds.low);
+    high = Math.max(high, bounds.high);
+  }
   return low + (high - low) / 2;
 }
 
-function instants(w: Window): number[] {
-  const level = w.through?.level ?? half(w);
-  return (passages(w, level, w.through?.direction ?? "rising") ?? []).map((c) => c.time);
-}
+/** The passages of a span: how many, and what lies between them, each length once however often it recurs, s. */
+class Passages {
+  count = 0;
+  readonly lengths: number[] = [];
+  private first = Number.NaN;
+  private last = Number.NaN;
 
-function meanPeriod(t: readonly number[]): number {
-  return t.length < 2 ? Number.NaN : (t[t.length - 1] - t[0]) / (t.length - 1);
+  constructor(parts: readonly Recurring[]) {
+    const [{ window: start }] = parts;
+    const level = start.through?.level ?? half(parts);
+    for (const { window, times } of parts) {
+      const found = passages(window, level, start.through?.direction ?? "rising") ?? [];
+      if (found.length === 0) continue;
+      for (const { time } of found) this.meet(time);
+      if (times === 1) continue;
+      const length = window.to - window.from;
+      this.meet(found[0].time + length);
+      this.last = found[found.length - 1].time + (times - 1) * length;
+      this.count += (times - 1) * found.length - 1;
+    }
+  }
+
+  private meet(time: number): void {
+    if (this.count > 0) this.lengths.push(time - this.last);
+    else this.first = time;
+    this.last = time;
+    this.count++;
+  }
+
+  /** The mean of them, each as often as it is there. */
+  get mean(): number {
+    return this.count < 2 ? Number.NaN : (this.last - this.first) / (this.count - 1);
+  }
 }
 
 /** Mean period of the rising crossings. */
@@ -26,7 +58,7 @@ export const period: Measure = {
   takes: "value",
   summary: "the mean time between crossings that go one way, half-way up or through a level",
   unit: () => "s",
-  take: (w) => meanPeriod(instants(w)),
+  ...byParts((parts) => new Passages(parts).mean),
 };
 
 /** One over the mean period. */
@@ -35,7 +67,7 @@ export const frequency: Measure = {
   takes: "value",
   summary: "one over the period",
   unit: () => "Hz",
-  take: (w) => 1 / meanPeriod(instants(w)),
+  ...byParts((parts) => 1 / new Passages(parts).mean),
 };
 
 /** Largest departure of one period from the mean period; needs at least two periods. */
@@ -44,15 +76,30 @@ export const jitter: Measure = {
   takes: "value",
   summary: "the largest departure of one period from the mean period",
   unit: () => "s",
-  take(w) {
-    const t = instants(w);
-    if (t.length < 3) return Number.NaN;
-    const mean = meanPeriod(t);
-    let worst = 0;
-    for (let k = 1; k < t.length; k++) worst = Math.max(worst, Math.abs(t[k] - t[k - 1] - mean));
-    return worst;
-  },
+  ...byParts((parts) => {
+    const { count, mean, lengths } = new Passages(parts);
+    return count < 3 ? Number.NaN : Math.max(...lengths.map((length) => Math.abs(length - mean)));
+  }),
 };
+
+/** How long a trace stands above a level in a window, s. */
+function timeAbove(w: Window, level: number): number {
+  const s = coveredSpan(w);
+  if (!s) return Number.NaN;
+  const all = crossings(w.trace, s.from, s.to, level);
+  if (all.length === 0) {
+    // The trace keeps to one side; resting at the level throughout is not above it.
+    const { high } = traceBounds(w.trace, s.from, s.to);
+    return Number.isNaN(high) || Number.isNaN(level) ? Number.NaN : high > level ? s.to - s.from : 0;
+  }
+  let above = 0;
+  let since = s.from;
+  for (const c of all) {
+    if (c.direction === "rising") since = c.time;
+    else above += c.time - since;
+  }
+  return all[all.length - 1].direction === "rising" ? above + (s.to - since) : above;
+}
 
 /** Share of the window during which the trace stands above half-way, or above the given level. */
 export const duty: Measure = {
@@ -61,23 +108,9 @@ export const duty: Measure = {
   summary: "the share of the span during which the trace stands above half-way, or above a level",
   unit: () => "",
   shown: "share",
-  take(w) {
-    const s = coveredSpan(w);
-    if (!s || s.from === s.to) return Number.NaN;
-    const level = w.through?.level ?? half(w);
-    const all = crossings(w.trace, s.from, s.to, level);
-    if (all.length === 0) {
-      // The trace keeps to one side; resting at the level throughout is not above it.
-      const { high } = traceBounds(w.trace, s.from, s.to);
-      return Number.isNaN(high) || Number.isNaN(level) ? Number.NaN : high > level ? 1 : 0;
-    }
-    let above = 0;
-    let since = s.from;
-    for (const c of all) {
-      if (c.direction === "rising") since = c.time;
-      else above += c.time - since;
-    }
-    if (all[all.length - 1].direction === "rising") above += s.to - since;
-    return above / (s.to - s.from);
-  },
+  ...byParts((parts) => {
+    const level = parts[0].window.through?.level ?? half(parts);
+    const above = summed(parts, (w) => timeAbove(w, level));
+    return above / summed(parts, lengthOf);
+  }),
 };

@@ -2,8 +2,9 @@
 // through the level, upwards unless the other way is asked for, so the pulses of adjoining windows are those of the whole, each
 // once; a window that the trace does not cover has no number (NaN). With `each camera.pulses` the last two compare the output of
 // a sync separator with the true pulses, one by one. A pulse under way when the run begins was not seen to start: ask `after` it.
+import { summed } from "./average.js";
 import { passages } from "./crossing.js";
-import { coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
+import { byParts, coveredSpan, type Measure, traceBounds, type Window } from "./window.js";
 
 function count(w: Window): number {
   if (!w.through) throw new RangeError("pulses need a level");
@@ -22,7 +23,7 @@ export const pulses: Measure = {
   summary: "how many pulses: passages through a level, upwards unless said otherwise",
   unit: () => "",
   shown: "count",
-  take: count,
+  ...byParts((parts) => summed(parts, count)),
 };
 
 /** 1 where there is no pulse, else 0. */
@@ -33,7 +34,7 @@ export const missingPulses: Measure = {
   summary: "1 where the span has no pulse, else 0; ask `each` period in which there should be one",
   unit: () => "",
   shown: "count",
-  take: (w) => Math.max(0, 1 - count(w)),
+  ...byParts((parts) => Math.max(0, 1 - summed(parts, count))),
 };
 
 /** Pulses beyond the first. */
@@ -44,5 +45,5 @@ export const extraPulses: Measure = {
   summary: "how many pulses the span has beyond one; ask `each` period in which there should be one",
   unit: () => "",
   shown: "count",
-  take: (w) => Math.max(0, count(w) - 1),
+  ...byParts((parts) => Math.max(0, summed(parts, count) - 1)),
 };

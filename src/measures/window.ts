@@ -39,6 +39,14 @@ export interface TimeSpan {
   readonly to: number;
 }
 
+/** A window, and how often what it shows occurs, right after itself. */
+export interface Recurring {
+  /** The window of the first time. */
+  readonly window: Window;
+  /** How often, the first time included. */
+  readonly times: number;
+}
+
 /** A measure: what a check, `measure of trace ...`, takes of a stretch of a trace. */
 export interface Measure {
   /** How a design says it: `peak`, `sweep error`. */
@@ -66,10 +74,36 @@ export interface Measure {
    * @throws RangeError when what it `needs`, or what it reads `beside` the trace, is missing.
    */
   take(window: Window): number;
+  /**
+   * The same of a span whose parts adjoin, in order of time, some of them many times over: a run that repeats is then not drawn
+   * throughout. Absent where only the whole span tells.
+   */
+  over?(parts: readonly Recurring[]): number;
   /** The instant (s) at which the measured value occurs; absent for measures without one. */
   when?(window: Window, measured: number): number;
   /** The span (s) whose length was measured; absent for measures of no length; an end is NaN where it does not occur. */
   stretch?(window: Window): TimeSpan;
+}
+
+/** A measure of a span by its parts: of a window as well, which is a single part. */
+export function byParts(
+  over: (parts: readonly Recurring[]) => number,
+): Pick<Required<Measure>, "over" | "take"> {
+  return { over, take: (window) => over([{ window, times: 1 }]) };
+}
+
+/** What a measure takes of a span in parts; only a measure with `over` is given more than one. */
+export function measureOver(measure: Measure, parts: readonly Recurring[]): number {
+  return parts.length > 1 ? measure.over!(parts) : measure.take(parts[0].window);
+}
+
+/** What parts of a span come to, one by one, the first number that is one: NaN where there is none. */
+export function firstOfParts(parts: readonly Recurring[], of: (window: Window) => number): number {
+  for (const { window } of parts) {
+    const found = of(window);
+    if (!Number.isNaN(found)) return found;
+  }
+  return Number.NaN;
 }
 
 /** The first instant of a window at which its trace is at a level, on the curve or in an impulse; NaN where it never is. */

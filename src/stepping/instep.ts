@@ -8,7 +8,7 @@ import type { Clock } from "./clock.js";
 import type { Inputs } from "./inputs.js";
 import { type Circling, lapse, noCircling, settleHeld } from "./lapse.js";
 import { Settler } from "./modes.js";
-import { NoMode } from "./nomode.js";
+import { NoMode, only } from "./nomode.js";
 import type { Sources } from "./products.js";
 import { Runaway, steadyState } from "./steady.js";
 import { agesOf } from "./stepladder.js";
@@ -97,8 +97,8 @@ function undecided(
     return new Set([...atOnce(lapse(parts, first, from, round)).undecided, ...round.parts]);
   } catch (error) {
     // There is no rest for another reason: nothing is known of these parts.
-    if (error instanceof NoMode || error instanceof Unsolvable || error instanceof Runaway) return new Set();
-    throw error;
+    only<unknown>(error, NoMode, Unsolvable, Runaway);
+    return new Set();
   }
 }
 

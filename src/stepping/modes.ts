@@ -12,7 +12,7 @@ import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { firstGuard, flipped, partsOfGuards } from "./flips.js";
 import type { Inputs } from "./inputs.js";
-import { CutOff, NoMode } from "./nomode.js";
+import { CutOff, NoMode, only } from "./nomode.js";
 import type { Sources } from "./products.js";
 import { beyondFold, rivals, searchModes } from "./rivals.js";
 import { type PartSharing, sharedBy } from "./sharing.js";
@@ -186,7 +186,7 @@ export class Settler {
         }
         modes = flipped(trial.at, together ? trial.violated : [firstGuard(trial.at, trial.violated)]);
       } catch (error) {
-        if (!(error instanceof Unsolvable)) throw error;
+        only(error, Unsolvable);
         roundabout = true;
         modes = this.around(error, modes, met);
       }

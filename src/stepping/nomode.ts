@@ -19,6 +19,16 @@ export class NoMode extends Error {
   }
 }
 
+/** Passes on an error that is of none of these kinds: it is no answer of the circuit, but a mistake, e.g. of a caller's kind of part. */
+export function only<T>(
+  error: unknown,
+  ...kinds: readonly (abstract new (
+    ...given: never[]
+  ) => T)[]
+): asserts error is T {
+  if (!kinds.some((kind) => error instanceof kind)) throw error;
+}
+
 /** The current of an inductor was cut off. */
 export class CutOff extends Error {
   override readonly name = "CutOff";

@@ -5,6 +5,7 @@
 // gives the states with those values.
 import type { State, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
+import { only } from "./nomode.js";
 import { checkSteady, Runaway, steadyState } from "./steady.js";
 
 /** A state without a steady value, and where it starts. */
@@ -131,11 +132,11 @@ function restingIn(system: System, states: readonly State[], modes: Uint8Array, 
       checkSteady(states, combination, at, u, ages);
       return { at, astray: [] };
     } catch (error) {
-      if (error instanceof Runaway) return { at, astray: error.parts };
-      throw error;
+      only(error, Runaway);
+      return { at, astray: error.parts };
     }
   } catch (error) {
-    if (error instanceof Unsolvable || error instanceof Runaway) return undefined;
-    throw error;
+    only<unknown>(error, Unsolvable, Runaway);
+    return undefined;
   }
 }

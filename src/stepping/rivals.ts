@@ -5,7 +5,7 @@ import type { Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
 import { partsOfGuards } from "./flips.js";
-import { NoMode } from "./nomode.js";
+import { NoMode, only } from "./nomode.js";
 import { Runaway } from "./steady.js";
 import type { ModeTrial, ModeTrials, Reach, Situation } from "./trial.js";
 
@@ -50,7 +50,7 @@ function* tryAll(
       else if (trials.hangs(trial)) loose.push(trial);
       for (const p of partsOfGuards(trial.at, trial.violated)) blamed.set(p, (blamed.get(p) ?? 0) + 1);
     } catch (error) {
-      if (!(error instanceof Unsolvable)) throw error;
+      only(error, Unsolvable);
       fault ??= error;
     }
     for (const way of trials.ways(modes)) {
@@ -145,7 +145,7 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
         if (reach && otherwiseCharged(still, own) && trials.edged(still, found, atRest, reach)) continue;
         fits.push(trial);
       } catch (error) {
-        if (!(error instanceof Unsolvable || error instanceof Runaway)) throw error;
+        only<unknown>(error, Unsolvable, Runaway);
       }
     }
   }

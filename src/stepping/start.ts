@@ -6,7 +6,7 @@ import { Unsolvable } from "../equations/topology.js";
 import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
 import { type Circling, lapse, noCircling, settleHeld } from "./lapse.js";
 import { type Settlement, Settler } from "./modes.js";
-import { NoMode } from "./nomode.js";
+import { NoMode, only } from "./nomode.js";
 import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
 import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
 import { agesOf } from "./stepladder.js";
@@ -126,7 +126,7 @@ function* withGiven({ system, integrator, settler }: MarchParts, steady: Settlem
   try {
     return yield* settler.settling(steady.at.modes, { ...now });
   } catch (error) {
-    if (!modeless(error)) throw error;
+    only<unknown>(error, NoMode, Unsolvable);
     now.x.set(x);
     return steady;
   }
@@ -151,7 +151,8 @@ function* settledStates(
     try {
       first = yield* settleHeld(parts, modes, from, round);
     } catch (error) {
-      if (!reach || !modeless(error)) throw error;
+      if (!reach) throw error;
+      only<unknown>(error, NoMode, Unsolvable);
       first = yield* fromRest(parts, modes, reach);
       if (first) break;
       if (states.every(({ initial }) => initial === undefined)) throw error;
@@ -185,14 +186,10 @@ function* fromRest(
     const { at } = yield* settler.settling(modes, { ...now, du: new Float64Array(now.du.length) }, reach);
     return yield* settler.settling(at.modes, { ...now, before: at.equations });
   } catch (error) {
-    if (modeless(error)) return undefined;
-    throw error;
+    // No combination fits, or of those that would none has a solution.
+    only<unknown>(error, NoMode, Unsolvable);
+    return undefined;
   }
-}
-
-/** Whether an error says that no combination fits; where those that would have no solution, it is that of the first. */
-function modeless(error: unknown): boolean {
-  return error instanceof NoMode || error instanceof Unsolvable;
 }
 
 /** Parts that could as well start in other modes: from the present state, whenever that is asked. */

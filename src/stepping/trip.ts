@@ -10,6 +10,7 @@ import type { Inputs } from "./inputs.js";
 import type { InStep } from "./instep.js";
 import type { Integrator } from "./integrator.js";
 import type { Settler } from "./modes.js";
+import { only } from "./nomode.js";
 import type { Counts } from "./repeats.js";
 import type { StepSink } from "./sink.js";
 import type { Tangent } from "./tangent.js";
@@ -150,7 +151,7 @@ export class ModeChanges {
         to = violated;
       }
     } catch (error) {
-      if (!(error instanceof Unsolvable)) throw error;
+      only(error, Unsolvable);
     }
     return undefined;
   }

@@ -4,8 +4,10 @@
 // with e = e^(-t/RC); the charge is C Δv, the energy ∫w² dt / R (worked out for this test).
 import { describe, expect, it } from "vitest";
 import { compile, measure, simulate } from "../../src/index.js";
+import { Trace } from "../../src/waveforms/trace.js";
 import { tries } from "../counts.js";
 import { chance, stair } from "../reading/stairs.js";
+import { take } from "./taking.js";
 
 describe("a resistor and a capacitor behind stairs", () => {
   it.each(Array.from({ length: tries(40) }, (_, i) => i + 1))("values by chance, %d", (seed) => {
@@ -52,5 +54,32 @@ describe("a resistor and a capacitor behind stairs", () => {
         Math.abs(seen("charge of c.current") - (tau / R) * (b.v - a.v)) / ((tau / R) * swing),
       ).toBeLessThan(1e-6);
     }
+  });
+});
+
+describe("windows that begin and end within one arc of a curve that no quartic follows", () => {
+  // t + A e^(-20t), sampled at 0 and 1 alone: ∫ from a to b is (b² - a²) / 2 + A (e^(-20a) - e^(-20b)) / 20.
+  const [size, rate] = [1e-4, 20];
+  const curve = (time: number) => {
+    const rest = size * Math.exp(-rate * time);
+    return { value: time + rest, slope: 1 - rate * rest };
+  };
+  const ends = [curve(0), curve(1)];
+  const trace = new Trace({
+    name: "decay",
+    unit: "V",
+    time: Float64Array.of(0, 1),
+    value: Float64Array.from(ends, (end) => end.value),
+    slope: Float64Array.from(ends, (end) => end.slope),
+    curve,
+  });
+  const windows = [0, 0.1, 0.3, 0.5, 0.6, 0.8, 0.95].flatMap((from) =>
+    [0.2, 0.4, 0.5, 0.7, 0.9, 1].filter((to) => to > from).map((to) => [from, to] as const),
+  );
+  it.each(windows)("from %d to %d", (from, to) => {
+    const decayed = size * (Math.exp(-rate * from) - Math.exp(-rate * to));
+    const due = ((to * to - from * from) / 2 + decayed / rate) / (to - from);
+    // It is halved eight times at most.
+    expect(Math.abs(take("mean", trace, { from, to }) - due)).toBeLessThan(1e-9);
   });
 });

@@ -98,3 +98,14 @@ it("the margin of a limit without width is a share of the limit", () => {
   expect(judge(5.1, { low: 5, high: 5 }).margin).toBeCloseTo(-0.02, 12);
   expect(judge(5, { low: 5, high: 5 })).toMatchObject({ pass: true, margin: 0 });
 });
+
+describe("a trace that begins at the level but for rounding", () => {
+  // An instant at 1 s is known to 1e-13 s, and within a rise by 1 in 1 ms that is 1e-10.
+  const begun = (off: number) => new Trace({ ...make([1, 1.001], [2 + off, 3]), name: "ramp", unit: "V" });
+  it("leaves it there", () => {
+    for (const off of [-1e-12, 0, 1e-12]) expect(of(begun(off), 1, 1.001, 2)).toEqual(["rising 1"]);
+  });
+  it("has left it before where it begins farther off", () => {
+    expect(of(begun(1e-9), 1, 1.001, 2)).toEqual([]);
+  });
+});

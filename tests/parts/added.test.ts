@@ -356,6 +356,7 @@ describe("what breaks the contract is told", () => {
       measure({ take: undefined as never }),
       "bad-measure: measure 'overshoot' has no 'take', so that nothing is measured",
     ],
+    [measure({ over: 5 as never }), "bad-measure: measure 'overshoot' has an 'over' that is no function"],
   ])("%#: %j", (more, message) => {
     expect(refused(more as never)).toContain(message);
   });
@@ -368,5 +369,35 @@ describe("what breaks the contract is told", () => {
     };
     expect(() => verify(run(fail))).toThrow(DesignError);
     expect(() => verify(run(() => "much" as never))).toThrow("gave string in place of a number");
+  });
+});
+
+describe("a kind that contradicts itself while it runs", () => {
+  // Sound as far as it was tried: resistors in both modes, and guards that lead from one to the other.
+  const fickle = (turn: (mode: number) => number): Kind => ({
+    ...lamp,
+    word: "fickle",
+    make: ({ tail, head }) => ({
+      modes: ["cold", "warm"],
+      stamp: (mode, into) => into.resistor(tail, head, 1000 * turn(mode)),
+      guards: (mode) => [{ of: { a: tail, b: head }, side: "above", level: 2, to: 1 - mode }],
+    }),
+  });
+  const text = `voltage drive a -> ground path 0 V at 0 s, 4 V at 1 ms
+fickle bulb a -> ground 1 kohm, warm 1 V
+run for 1 ms`;
+  it("is named where neither of its modes fits", () => {
+    const held = text.replace(/path .*/, "4 V");
+    const run = simulate(compile(held, { kinds: [fickle(() => 1)] }));
+    expect([run.status, run.code]).toEqual(["stopped", "no-mode"]);
+    expect(run.reason).toBe("no combination of modes fits: 'bulb' is at odds with each of its own");
+  });
+  it("keeps its own error, which says nothing of the circuit", () => {
+    let tries = 0;
+    const kind = fickle((mode) => {
+      if (mode === 1 && ++tries > 1) throw new RangeError("the filament is gone");
+      return 1;
+    });
+    expect(() => simulate(compile(text, { kinds: [kind] }))).toThrow(new RangeError("the filament is gone"));
   });
 });
