@@ -150,7 +150,8 @@ export function judgeElsewhere(run: Run, checks: readonly CheckSpec[], traces: T
   return checks.map((check) => judgeTaken(run, check, take(run, new CheckView(run, check, true), traces)));
 }
 
-function take({ until }: Run, { check, measure, output: beside, windows }: CheckView, traces: Traces): Taken {
+function take({ until }: Run, view: CheckView, traces: Traces): Taken {
+  const { check, measure, output: beside, windows } = view;
   const { through, at, after, before } = check;
   const over = (from?: number, to?: number) => ({
     trace: traces(check.target, from, to),
@@ -158,7 +159,8 @@ function take({ until }: Run, { check, measure, output: beside, windows }: Check
     through,
   });
   if (!windows) {
-    const seen = over();
+    const [span] = view.spans();
+    const seen = over(span.from, span.to);
     return { measured: measure.take({ ...seen, from: after ?? seen.trace.from, to: before ?? until, at }) };
   }
   const begins: number[] = [];
