@@ -4,7 +4,7 @@
 import { availableParallelism } from "node:os";
 import type { Bar } from "./bar.js";
 import { interruptible } from "./interrupt.js";
-import type { Pool } from "./pool.js";
+import type { Job, Pool } from "./pool.js";
 import type { CasesTask, StudyTask } from "./worker.js";
 
 /** Work above which threads pay: a few tenths of a second. */
@@ -14,6 +14,8 @@ const worthwhile = 2e6;
 interface JobsOptions<R> {
   /** The numbers of the jobs. */
   readonly ids: readonly number[];
+  /** Those that all others build on, whether they are among them or not: each thread is given their results. */
+  readonly first?: readonly number[];
   /** How many at a time, if it was asked for. */
   readonly workers: number | undefined;
   /** An estimate of the total work: corners of signals times parts. */
@@ -30,16 +32,21 @@ interface JobsOptions<R> {
   lost(id: number, reason: string): void;
 }
 
+/** A job with the results that it builds on. */
+export interface BuiltJob extends Job {
+  readonly given?: readonly (readonly [id: number, result: unknown])[];
+}
+
 /** A set of jobs. */
 export class Jobs<R> {
-  private pool: Pool<{ readonly id: number }, R> | undefined;
+  private pool: Pool<BuiltJob, R> | undefined;
   private over = false;
 
   constructor(private readonly options: JobsOptions<R>) {}
 
   /** Does them all, unless cancelled. */
   async run(): Promise<void> {
-    const { ids, workers, work, inHand, task, perform, take, lost } = this.options;
+    const { ids, workers, work, inHand, task, perform, take, lost, first = [] } = this.options;
     const threads = Math.min(ids.length, workers ?? (work < worthwhile ? 1 : availableParallelism()));
     if (threads <= 1) {
       for (const id of ids) {
@@ -52,9 +59,18 @@ export class Jobs<R> {
     }
     // Loaded on demand, since most designs do without.
     const [{ Pool }, { threadsFor }] = await Promise.all([import("./pool.js"), import("./threads.js")]);
-    this.pool = new Pool({ workers: threads, inHand, hire: threadsFor(task), done: take, lost });
+    const given: [number, unknown][] = [];
+    const asked = new Set(ids);
+    const done = (id: number, result: R) => {
+      if (first.includes(id)) given.push([id, result]);
+      return asked.has(id) ? take(id, result) : undefined;
+    };
+    this.pool = new Pool({ workers: threads, inHand, hire: threadsFor(task), done, lost });
     try {
-      await this.pool.run(ids.map((id) => ({ id })));
+      // One at a time to each thread, so that all of them share these.
+      if (first.length > 0) await this.pool.run(first.map((id) => ({ id })), 1);
+      const rest = ids.filter((id) => !first.includes(id));
+      if (!this.over) await this.pool.run(rest.map((id) => (given.length > 0 ? { id, given } : { id })));
     } finally {
       this.pool.close();
     }

@@ -58,14 +58,17 @@ export class Pool<J extends Job, R> {
   /** Workers that have ended since the last result. */
   private endings = 0;
   private over = true;
+  private inHand = usual;
 
   constructor(private readonly options: PoolOptions<J, R>) {}
 
   /**
    * Does the jobs; resolves when all are done or lost, or the pool is cancelled.
+   * @param inHand see `PoolOptions`
    * @throws EarlyEnd if workers end one after the other without doing anything
    */
-  async run(jobs: Iterable<J>): Promise<void> {
+  async run(jobs: Iterable<J>, inHand = this.options.inHand ?? usual): Promise<void> {
+    this.inHand = inHand;
     this.source = jobs[Symbol.iterator]();
     this.over = false;
     this.endings = 0;
@@ -122,7 +125,7 @@ export class Pool<J extends Job, R> {
   }
 
   private give(seat: Seat<J>): void {
-    const { inHand = usual } = this.options;
+    const { inHand } = this;
     // Refilled when half of them are done, so that not every result is answered with a message.
     if (seat.jobs.length > inHand / 2 || seat.jobs.some((job) => this.failed.has(job.id))) return;
     const jobs: J[] = [];

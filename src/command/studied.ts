@@ -72,6 +72,7 @@ function made(
   const { text, name, values, brought } = source;
   const jobs = new Jobs<unknown>({
     ids: heaviestFirst(ids, study),
+    first: study.first,
     workers,
     work: corners * design.parts.length * ids.length,
     inHand: 2,

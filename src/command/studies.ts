@@ -10,6 +10,8 @@ import { type Variation, type VaryOptions, VaryStudy } from "../variation/variat
 export interface Study<Table = unknown> {
   readonly runs: number;
   perform(id: number): unknown;
+  /** Runs that all others build on; they take their findings or, without them, make these runs themselves. */
+  readonly first?: readonly number[];
   /** About how much a run has to do beside the others, in no unit; absent: all alike. */
   weight?(id: number): number;
   take(id: number, found: never): void;

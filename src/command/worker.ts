@@ -10,6 +10,7 @@ import { withValues } from "../judging/settable.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
 import type { Source } from "./input.js";
+import type { BuiltJob } from "./jobs.js";
 import { perform, type RunRequest } from "./onerun.js";
 import type { Job } from "./pool.js";
 import { type StudyAsked, studyOf } from "./studies.js";
@@ -51,8 +52,11 @@ if ("wanted" in task) {
   });
 } else if ("asked" in task) {
   const study = studyOf(made(remembered(task.brought)), task.asked);
-  port.on("message", (jobs: readonly Job[]) => {
-    for (const { id } of jobs) port.postMessage({ id, result: study.perform(id) });
+  port.on("message", (jobs: readonly BuiltJob[]) => {
+    for (const { id, given = [] } of jobs) {
+      for (const [of, result] of given) study.take(of, result as never);
+      port.postMessage({ id, result: study.perform(id) });
+    }
   });
 } else {
   const experiment = new Experiment(made(resolvers(task.folder, luminance)), task.options);

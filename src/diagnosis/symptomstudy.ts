@@ -59,6 +59,11 @@ export class SymptomStudy {
   private readonly left: readonly string[];
   private readonly tolerated: Tolerated;
   private readonly influences = new Map<Scene, Influence>();
+  /** What can affect a target, by scene and failed part; those of the last row alone. */
+  private reaching: { readonly of: string; readonly movers: Map<string, ReadonlySet<number> | undefined> } = {
+    of: "",
+    movers: new Map(),
+  };
   private readonly found = new Map<number, SymptomRow>();
   private readonly sounds = new Map<Scene, SymptomRow>();
   /** The parts that can affect a column where nothing has failed. */
@@ -98,10 +103,9 @@ export class SymptomStudy {
     return this.scenes.flatMap((s) => s.columns.map(plainColumn));
   }
 
-  /** About how much there is to a row: the sound design first, which all others are held against, then what feeds most. */
+  /** About how much there is to a row: what feeds most comes first. */
   weight(id: number): number {
-    const { name, kind } = this.suspects[Math.floor(id / this.scenes.length)];
-    return kind === "none" ? Number.MAX_VALUE : joinedWith(this.design, name);
+    return joinedWith(this.design, this.suspects[Math.floor(id / this.scenes.length)].name);
   }
 
   /** Makes a row. @throws DesignError `bad-option` */
@@ -109,9 +113,14 @@ export class SymptomStudy {
     return this.row(Math.floor(id / this.scenes.length), this.scenes[id % this.scenes.length]);
   }
 
-  /** The row of the sound design, made once. */
+  /** The rows of the sound design, which all others are held against. */
+  get first(): number[] {
+    return [...this.scenes.keys()];
+  }
+
+  /** The row of the sound design, made once unless it was taken. */
   private sound(scene: Scene): SymptomRow {
-    const known = this.sounds.get(scene) ?? this.row(0, scene);
+    const known = this.found.get(this.scenes.indexOf(scene)) ?? this.sounds.get(scene) ?? this.row(0, scene);
     this.sounds.set(scene, known);
     return known;
   }
@@ -174,7 +183,13 @@ export class SymptomStudy {
     this.influences.set(scene, influence);
     const failed =
       kind === "value" || kind === "none" ? -1 : scene.one.parts.findIndex((p) => p.name === name);
-    return influence.of(spec, failed < 0 ? undefined : failed);
+    // Floor, peak, mean and swing of a place have the same movers.
+    const of = `${failed} ${scene.one.caseName}`;
+    if (this.reaching.of !== of) this.reaching = { of, movers: new Map() };
+    const { movers } = this.reaching;
+    const key = `${spec.target}\n${spec.each}`;
+    if (!movers.has(key)) movers.set(key, influence.of(spec, failed < 0 ? undefined : failed));
+    return movers.get(key);
   }
 
   private moves({ one }: Scene, { name, kind }: Suspect, movers: ReadonlySet<number> | undefined): boolean {
@@ -210,6 +225,8 @@ export class SymptomStudy {
       const made = tolerated.higher(scene.one, group);
       const laid = made && suspect.on(made);
       if (!laid) continue;
+      // What lies in failed parts alone changes nothing.
+      if (tolerated.failed(scene.one, group, laid)) continue;
       const columns = [...new Set(group.flatMap((axis) => reach[axis]))];
       const found = this.measured(
         laid,

@@ -57,6 +57,17 @@ export class Tolerated {
     return this.made.get(key);
   }
 
+  /** Whether some values are all of parts that are open or bridged, and so of no effect. @param laid the case with its fault */
+  failed(one: Design, group: readonly number[], { parts }: Design): boolean {
+    return group.every((axis) =>
+      this.parts(one, axis)?.every((i) => {
+        const { name, fault, wave, kind } = parts[i];
+        // A bridged coil keeps its turns, and the corners of a signal count even where it is gone.
+        return fault && !wave && !kind.rail && !parts.some(({ couples }) => couples?.includes(name));
+      }),
+    );
+  }
+
   private attempted(caseName: string, group: readonly number[]): Design | undefined {
     const settings = this.axes.settings(
       this.places.map((p, axis) => (group.includes(axis) ? p : Number.NaN)),

@@ -45,6 +45,8 @@ const mostHalvings = 8;
 const lopsided = 0.3;
 /** An error below this share of the larger end is ignored. */
 const slight = 1e-12;
+/** Both ends of an arc and its middle are instants rounded to doubles, by half a unit of the last place each. */
+const ofClock = 4;
 
 /** Sums arcs of a trace. */
 class ArcSum {
@@ -69,7 +71,11 @@ class ArcSum {
     }
     const { value, slope } = point;
     const turned = Math.abs(slope - arc.slope(0.5)) * arc.length;
-    const seen = Math.max(Math.abs(off), turned) > slight * Math.max(Math.abs(arc.first), Math.abs(arc.last));
+    // An edge late in a run rises by less within the rounding of the clock than it seems to be off.
+    const rounding = ofClock * Number.EPSILON * Math.abs(arc.start * slope);
+    const seen =
+      Math.max(Math.abs(off), turned) >
+      slight * Math.max(Math.abs(arc.first), Math.abs(arc.last)) + rounding;
     if (depth >= mostHalvings || !seen || turned <= lopsided * Math.abs(off)) {
       this.sum.add(this.part(arc, s0, s1, off));
       return;

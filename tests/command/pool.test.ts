@@ -92,6 +92,18 @@ describe("a pool", () => {
     pool.close();
   });
 
+  it("gives each worker one job at a time where it is told to", async () => {
+    const { hire, hired } = hands(() => false);
+    const { pool, sound } = counting(4, hire);
+    await pool.run(jobs(3), 1);
+    expect(hired()).toBe(3);
+    // What follows is done by the same workers and one more.
+    await pool.run(jobs(100).slice(3));
+    sound(100);
+    expect(hired()).toBe(4);
+    pool.close();
+  });
+
   it.each([false, true])(
     "runs the jobs of a worker that ends again (after its result: %s)",
     async (after) => {

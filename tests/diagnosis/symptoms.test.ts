@@ -267,6 +267,25 @@ switch reset2 other -> ground closed while gate above 2.5 V, on 1 ohm
     }
   });
 
+  it("is nothing where the part with the tolerance is open", () => {
+    const suspect = made.suspects.findIndex((s) => s.name === "hold" && s.kind === "open");
+    const { spread } = made.rows.find((r) => r.suspect === suspect)!;
+    expect(spread!.flat()).not.toHaveLength(0);
+    expect(spread!.flat().every((s) => s === 0)).toBe(true);
+  });
+
+  it("is found beside the sound rows that were taken, which then are not made anew", () => {
+    const study = new SymptomStudy(compile(sweep));
+    expect(study.first).toEqual([0]);
+    const guard = made.suspects.findIndex((s) => s.name === "guard" && s.kind === "open");
+    expect(study.perform(guard).spread).toBeUndefined();
+    // Beside rows that show twice as much everything is other than sound.
+    const other = new SymptomStudy(compile(sweep));
+    const [sound] = made.rows;
+    other.take(0, { ...sound, values: sound.values.map((v) => 2 * v) });
+    expect(other.perform(guard).spread).toBeDefined();
+  });
+
   it("is the sound design's where the fault moves nothing that a tolerance does", () => {
     const suspect = made.suspects.findIndex((s) => s.name === "guard" && s.kind === "open");
     expect(suspect).toBeGreaterThan(0);
