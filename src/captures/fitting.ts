@@ -102,8 +102,9 @@ export function missesOf(
       const curve = along(traces[one], time, delay + x[at]);
       const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
       const factor = factors?.[one];
+      const weight = weights[one];
       for (let i = 0; i < time.length; i++)
-        found[k++] = weights[one] * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
+        found[k++] = weight * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
     });
     return found;
   };
