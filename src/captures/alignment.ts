@@ -7,6 +7,7 @@ import { crossings } from "../measures/crossing.js";
 import { leastSquares } from "../sizing/leastsquares.js";
 import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
+import { correlation, Stretches } from "./correlation.js";
 
 /** Where a capture lies, and how the instrument shows the values: sample = gain × value + offset. */
 export interface Aligned {
@@ -110,14 +111,17 @@ function regression(curve: ArrayLike<number>, samples: ArrayLike<number>): Omit<
   const n = curve.length;
   let [x, y] = [0, 0];
   for (let k = 0; k < n; k++) {
-    x += curve[k] / n;
-    y += samples[k] / n;
+    x += curve[k];
+    y += samples[k];
   }
+  x /= n;
+  y /= n;
   let [xx, xy, yy] = [0, 0, 0];
   for (let k = 0; k < n; k++) {
-    xx += (curve[k] - x) ** 2;
-    xy += (curve[k] - x) * (samples[k] - y);
-    yy += (samples[k] - y) ** 2;
+    const [a, b] = [curve[k] - x, samples[k] - y];
+    xx += a * a;
+    xy += a * b;
+    yy += b * b;
   }
   const gain = xx > 0 ? xy / xx : 1;
   return { gain, offset: y - gain * x, correlation: xx > 0 && yy > 0 ? xy / Math.sqrt(xx * yy) : 0 };
@@ -154,10 +158,10 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
   const least = Math.max(2, Math.ceil(leastOverlap * Math.min(own.length, curve.length)));
   const from = least - own.length;
   const found: Place[] = [];
+  const [moving, still] = [new Stretches(curve), new Stretches(own)];
   for (let lag = from; lag <= curve.length - least; lag++) {
     const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
-    const likeness = regression(curve.subarray(a + lag, b + lag), own.subarray(a, b)).correlation;
-    found.push({ lag, likeness, over: b - a });
+    found.push({ lag, likeness: correlation(moving, a + lag, still, a, b - a), over: b - a });
   }
   const best = Math.max(...found.map((f) => f.likeness));
   if (!(best >= leastAlike))

@@ -13,10 +13,10 @@ import { probeOf } from "../reading/probe.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import type { Trace } from "../waveforms/trace.js";
 import { overlap } from "./alignment.js";
+import { delayed } from "./delays.js";
 import type { Estimate, EstimatedValue } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
 import { deviationOf, type FittedRange, type PlacedCapture } from "./fitting.js";
-import { sounded } from "./intervals.js";
 import { aligned, heldTrace, triggerOf } from "./layover.js";
 import { steadied } from "./scatter.js";
 import { spanned, started } from "./starts.js";
@@ -109,7 +109,7 @@ export function fit(design: Design, options: FitOptions): Fit {
   const { once, others } = started(subject, all);
   const steady = steadied(subject, all, once, options.robust !== false);
   const { placed: fittings, jitters } = steady;
-  const { found: last, values: settled } = sounded(subject, fittings, steady.found);
+  const { found: last, values: settled } = delayed(subject, fittings, steady.found);
   const units = values.map((v) => v.unit);
   const instruments = fittings.map(({ at, held, delay, time }, k): FitInstrument => {
     const [own, gain, offset] = settled.slice(at, at + (held.uncalibrated ? 3 : 1));

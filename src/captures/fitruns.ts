@@ -10,12 +10,16 @@ import { caseOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
+import { along } from "./alignment.js";
 
 /** A capture, the trace it shows, and the case. */
 export interface FitCapture extends Held {
   /** The case that was captured; default: the design as drawn. */
   readonly case?: string;
 }
+
+/** What a capture shows of a run: the values at rising instants, each shifted. */
+export type Curve = (time: Float64Array, shift: number) => Float64Array;
 
 /** Sets of values whose traces are cached: the centre of a round, and steps to its sides. */
 const mostKept = 4;
@@ -42,6 +46,11 @@ export class FitRuns {
       this.kept.set(key, this.attempted(values));
     }
     return this.kept.get(key);
+  }
+
+  /** The same as curves. */
+  curves(values: readonly number[]): readonly Curve[] | undefined {
+    return this.at(values)?.map((trace) => (time, shift) => along(trace, time, shift));
   }
 
   private attempted(values: readonly number[]): readonly Trace[] | undefined {

@@ -2,7 +2,6 @@
 // all unknowns at once. How samples are weighted and from where a fit starts is its caller's.
 import type { Slopes } from "../sizing/leastsquares.js";
 import type { Trace } from "../waveforms/trace.js";
-import { along } from "./alignment.js";
 import { type Estimate, estimate } from "./estimate.js";
 import type { FitCapture, FitRuns } from "./fitruns.js";
 import { stepOf } from "./layover.js";
@@ -38,6 +37,8 @@ export interface FittedRange {
 export interface FitSubject {
   readonly values: readonly FittedRange[];
   readonly runs: FitRuns;
+  /** What the curves are taken from in place of the runs. */
+  readonly near?: Pick<FitRuns, "curves">;
 }
 
 /** How the samples count: the weight of each capture, and factors on its samples. */
@@ -88,22 +89,23 @@ export function fitted(
 
 /** The weighted misses of all samples as a function of the unknowns; NaN where no run comes of them. */
 export function missesOf(
-  { values, runs }: FitSubject,
+  { values, runs, near = runs }: FitSubject,
   placed: readonly PlacedCapture[],
   { weights, factors }: Weights,
 ): (x: readonly number[]) => Float64Array {
   const count = placed.reduce((sum, { time }) => sum + time.length, 0);
   return (x) => {
     const found = new Float64Array(count).fill(Number.NaN);
-    const traces = runs.at(x.slice(0, values.length));
-    if (!traces) return found;
+    const curves = near.curves(x.slice(0, values.length));
+    if (!curves) return found;
     let k = 0;
     placed.forEach(({ held, time, value, delay, at }, one) => {
-      const curve = along(traces[one], time, delay + x[at]);
+      const curve = curves[one](time, delay + x[at]);
       const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
       const factor = factors?.[one];
+      const weight = weights[one];
       for (let i = 0; i < time.length; i++)
-        found[k++] = weights[one] * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
+        found[k++] = weight * (factor ? factor[i] : 1) * (gain * curve[i] + offset - value[i]);
     });
     return found;
   };

@@ -3,7 +3,7 @@
 // looked at where each interval ends. If it is not what the parabola says, the others are fitted again with this value held there
 // (the profile of the sum: D. M. Bates & D. G. Watts, Nonlinear Regression Analysis, 1988, section 6.1), and the end is moved out to
 // where the sum tells it from the best. A lower sum met on the way becomes the best.
-import type { EstimatedValue } from "./estimate.js";
+import type { Estimate, EstimatedValue } from "./estimate.js";
 import {
   type FitSubject,
   fitted,
@@ -69,7 +69,7 @@ interface Ends {
 
 function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: WeighedFit, i: number): Ends {
   const { estimate } = found;
-  const { value, uncertainty, interval } = estimate.values[i];
+  const { value, interval } = estimate.values[i];
   const half = interval.high - value;
   // Where next to nothing is known of a value there is nothing to look at.
   if (!(half > 0 && half < Math.abs(value))) return {};
@@ -77,13 +77,10 @@ function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: We
   const misses = missesOf(subject, few.placed, few.weights);
   const expected = worthTelling(found, placed);
   const { low, high } = subject.values[i];
-  const along = estimate.values.map((one, k) =>
-    k === i ? 1 : (estimate.correlation[i][k] * one.uncertainty) / uncertainty || 0,
-  );
   const reach: [number, number] = [half, half];
   for (const [side, sign] of [-1, 1].entries()) {
     const at = (by: number) => Math.min(Math.max(value + sign * by, low), high);
-    const start = (by: number) => unknownsOf(found).map((v, k) => v + along[k] * (at(by) - value));
+    const start = (by: number) => followed(subject, estimate, i, at(by));
     const rise = sumOf(misses(start(half))) - few.sum;
     if (at(half) !== value + sign * half || (rise >= least * expected && rise <= most * expected)) continue;
     for (let move = 0; move < moves; move++) {
@@ -101,6 +98,20 @@ function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: We
     }
   }
   return reach.some((by) => by > half) ? { moved: reach } : {};
+}
+
+/**
+ * All unknowns where one is moved and the others follow, as they are correlated: values and gains in shares, since circuits act by
+ * products and quotients. Moved by sums, what three values hold together would be left on the way.
+ */
+function followed({ values }: FitSubject, { values: best, correlation }: Estimate, i: number, to: number) {
+  const { value, uncertainty } = best[i];
+  return best.map((one, k) => {
+    if (k === i) return to;
+    const slope = (correlation[i][k] * one.uncertainty) / uncertainty || 0;
+    if (k >= values.length || one.value === 0) return one.value + slope * (to - value);
+    return one.value * (to / value) ** ((slope * value) / one.value);
+  });
 }
 
 function sumOf(misses: Float64Array): number {

@@ -41,20 +41,28 @@ export function jitterOf(
   const steepest = slopes.reduce((most, s) => Math.max(most, Math.abs(s)), 0);
   if (!(steepest > 0) || !(level > 0)) return undefined;
   const unit = level / steepest;
+  // Squares in deviations on a level, of the misses and of what a second of time moves each sample.
+  const far = misses.map((miss) => (miss / level) ** 2);
+  const steepness = slopes.map((slope) => (slope / level) ** 2);
+  // Twice the log likelihood.
   const likelihood = (times: number) => {
-    let sum = 0;
-    for (let k = 0; k < misses.length; k++) {
-      const spread = Math.hypot(1, (times * slopes[k]) / level);
-      const off = Math.min(Math.abs(misses[k]) / (spread * level), cut);
-      sum -= Math.log(spread) + (off * off) / 2;
+    let [sum, product] = [0, 1];
+    for (let k = 0; k < far.length; k++) {
+      const variance = 1 + times * times * steepness[k];
+      sum -= Math.min(far[k] / variance, cut * cut);
+      // One logarithm for many factors.
+      product *= variance;
+      if (product < 1e200) continue;
+      sum -= Math.log(product);
+      product = 1;
     }
-    return sum;
+    return sum - Math.log(product);
   };
   const none = likelihood(0);
   let best = { times: 0, gain: 0 };
   for (let k = 0; k < ratios; k++) {
     const times = unit * leastRatio * (mostRatio / leastRatio) ** (k / (ratios - 1));
-    const gain = 2 * (likelihood(times) - none);
+    const gain = likelihood(times) - none;
     if (gain > best.gain) best = { times, gain };
   }
   if (best.gain < real) return undefined;

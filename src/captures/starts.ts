@@ -74,10 +74,10 @@ function shifted(subject: FitSubject, all: readonly PlacedCapture[], first: Weig
   if (!traces) return [];
   const found: WeighedFit[] = [];
   all.forEach((one, k) => {
-    const { time, delay, at } = one;
+    const { time, at } = one;
     const by = (shift * (time[time.length - 1] - time[0])) / (time.length - 1);
     const from = unknownsOf(lowest([first, ...found]));
-    if (!jumps(along(traces[k], time, delay + from[at])) || even(one, traces[k], from, by)) return;
+    if (!jumps(one, traces[k], from) || even(one, traces[k], from, by)) return;
     for (let more = 0; more < shifts; more++) {
       const best = lowest([first, ...found]);
       const start = (sign: number) => unknownsOf(best).map((v, i) => (i === at ? v + sign * by : v));
@@ -105,7 +105,13 @@ function even(one: PlacedCapture, trace: Trace, unknowns: readonly number[], by:
   return share > 1 - uneven && share < 1 + uneven;
 }
 
-function jumps(curve: Float64Array): boolean {
+/** Whether the curve that a capture shows jumps from one sample to the next. */
+export function jumps(
+  { time, delay, at }: PlacedCapture,
+  trace: Trace,
+  unknowns: readonly number[],
+): boolean {
+  const curve = along(trace, time, delay + unknowns[at]);
   let [low, high, most] = [curve[0], curve[0], 0];
   for (let k = 1; k < curve.length; k++) {
     low = Math.min(low, curve[k]);

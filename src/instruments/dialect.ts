@@ -11,6 +11,10 @@ export interface Dialect {
   readonly decimal: "." | ",";
   /** The first line of samples, from 0; the number of lines if there is none. */
   readonly first: number;
+  /** How many lines from the first on say something above the samples or beside them. */
+  readonly head: number;
+  /** How many columns to the left hold no samples, only what stands beside them in the first lines. */
+  readonly beside: number;
 }
 
 /** The samples begin where this many successive lines have equally many cells. */
@@ -38,6 +42,12 @@ export function cellsOf(line: string, separator: Separator): string[] {
     } else cell += c;
   }
   return [...cells, cell.trim()];
+}
+
+/** Whether a line holds nothing, or only what some programs end a file with: a mark of its end, or zeros. */
+export function isBlank(line: string): boolean {
+  const plain = line < " " ? line.replaceAll("\0", "").replaceAll("\x1a", "") : line;
+  return plain.trim() === "";
 }
 
 /** The place of a cell in its line: its column, from 1, and its length. */
@@ -76,15 +86,16 @@ export function numberIn(cell: string, decimal: "." | ","): number {
 }
 
 /** How a table is written, by its first lines; what `given` says is taken as it is. */
-export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect, "first">>): Dialect {
+export function dialectOf(
+  lines: readonly string[],
+  given: Partial<Pick<Dialect, "separator" | "decimal">>,
+): Dialect {
   const separators: Separator[] = given.separator ? [given.separator] : ["\t", ";", ",", " "];
   const decimals: ("." | ",")[] = given.decimal ? [given.decimal] : [".", ","];
   let best: Dialect & { rows: number; wide: boolean } = {
     separator: separators[0],
     decimal: decimals[0],
-    first: lines.length,
-    rows: 0,
-    wide: false,
+    ...noSamples(lines),
   };
   // Between quotes a decimal comma may stand beside commas that separate.
   const quoted = lines.some((line) => line.includes('"'));
@@ -94,27 +105,60 @@ export function dialectOf(lines: readonly string[], given: Partial<Omit<Dialect,
       const found = { separator, decimal, ...samplesIn(lines, separator, decimal) };
       if (found.rows > best.rows || (found.rows === best.rows && found.wide && !best.wide)) best = found;
     }
-  const { separator, decimal, first } = best;
-  return { separator, decimal, first };
+  const { separator, decimal, first, head, beside } = best;
+  return { separator, decimal, first, head, beside };
 }
 
 // The first line of samples, how many lines of them there are, and whether these have more than one cell.
 function samplesIn(lines: readonly string[], separator: Separator, decimal: "." | ",") {
-  const widths = lines.map((line) => widthOf(line, separator, decimal));
-  const written = lines.flatMap((line, i) => (line.trim() === "" ? [] : [i]));
+  const widths = lines.map((line) => widthOf(cellsOf(line, separator), decimal));
+  const written = lines.flatMap((line, i) => (isBlank(line) ? [] : [i]));
   const begin = written.findIndex(
     (line, k) =>
       widths[line] > 0 && written.slice(k, k + inRow).every((other) => widths[other] === widths[line]),
   );
-  if (begin < 0) return { first: lines.length, rows: 0, wide: false };
-  const first = written[begin];
-  const rows = widths.filter((w, i) => i >= first && w === widths[first]).length;
-  return { first, rows, wide: widths[first] > 1 };
+  if (begin < 0) return noSamples(lines);
+  const head = written[begin];
+  const width = widths[head];
+  const rows = widths.filter((w, i) => i >= head && w === width).length;
+  const above = written.slice(0, begin).reverse();
+  const cells = (line: number) => cellsOf(lines[line], separator);
+  // What the first lines say may stand beside their samples.
+  const beside = emptyColumns(written.slice(begin).map(cells));
+  if (beside > 0) {
+    const other = above.findIndex((line) => widthOf(cells(line).slice(beside), decimal) + beside !== width);
+    return { first: above[other - 1] ?? (other === 0 ? head : written[0]), head, beside, rows, wide: true };
+  }
+  // A line that begins with a number below that of the next is one of samples, though another cell of it is no number.
+  let [first, next] = [head, numberIn(cells(head)[0], decimal)];
+  for (const line of above) {
+    if (/^\s*[#%]/.test(lines[line])) continue;
+    const own = cells(line);
+    const begins = numberIn(own[0], decimal);
+    if (width < 2 || own.length !== width || !(begins < next)) break;
+    [first, next] = [line, begins];
+  }
+  return { first, head: first, beside: 0, rows, wide: width > 1 };
+}
+
+function noSamples(lines: readonly string[]) {
+  return { first: lines.length, head: lines.length, beside: 0, rows: 0, wide: false };
+}
+
+/** How many columns to the left are empty in all rows. */
+function emptyColumns(rows: readonly (readonly string[])[]): number {
+  return Math.min(
+    ...rows.map((row) =>
+      Math.max(
+        row.findIndex((cell) => cell !== ""),
+        0,
+      ),
+    ),
+  );
 }
 
 /** How many cells a line of samples has; 0 if it is no such line. */
-function widthOf(line: string, separator: Separator, decimal: "." | ","): number {
-  const cells = cellsOf(line, separator);
+function widthOf(cells: readonly string[], decimal: "." | ","): number {
   let numbers = 0;
   for (const cell of cells) {
     if (number[decimal].test(cell)) numbers++;

@@ -1,6 +1,6 @@
 // What the lines above the samples of a table say: names and units of its columns, the interval of its samples, the first
 // instant. The lines may have any form; what is not understood is ignored.
-import { dimension, sameDimension, unitOf } from "../base/dimension.js";
+import { dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { readUnit } from "../base/quantity.js";
 import { symbolOf } from "../base/spelled.js";
@@ -27,26 +27,48 @@ export const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*ax
 export interface Head {
   /** By column. */
   readonly labels: readonly Label[];
-  /** Time between two samples, s. */
-  readonly interval?: number;
+  /** Time between two samples, s; as text if it is stated and not understood. */
+  readonly interval?: number | string;
   /** The first instant, s. */
   readonly start?: number;
 }
 
+/** Symbols in instruments that do not keep capitals apart. */
+const small: Readonly<Record<string, string>> = {
+  "\u00b5sec": "us",
+  "\u03bcsec": "us",
+  v: "V",
+  mv: "mV",
+  uv: "uV",
+  a: "A",
+  ma: "mA",
+  ua: "uA",
+  hz: "Hz",
+  khz: "kHz",
+};
 const keys = {
   interval:
-    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|x[ _-]*increment|increment|delta[ _-]*t|\bdt)\b/i,
+    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|(?:\bx|horizontal)[ _-]*increment|(?<=(?:^|[,;:\t"'])\s*)increment|delta[ _-]*t|\bdt)\b/i,
   rate: /(?:sampl(?:e|ing)[ _-]*(?:rate|frequency)|samples[ _-]*(?:per|a)[ _-]*second)\b/i,
   start:
     /(?:x[ _-]*origin|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
 } as const;
-/** What may follow a key: a unit in brackets, the number, a unit. */
+/**
+ * What may follow a key: a unit in brackets, a number that is no date and no time of day, and a unit. A word in the next cell may be
+ * something else.
+ */
 const valued =
-  /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)["',;\s]*([a-zµμΩ%]+(?:\/s)?)?/iu;
+  /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)(?!\d|[-:/.]\d| \d{3}\b)(["',;\s]*)([a-zµμΩ%]+(?:\/s(?:ec)?)?)?/iu;
+/** Digits that are a thousand where commas part groups, and one where they part decimals. */
+const grouped = /^[+-]?[1-9]\d{0,2},\d{3}$/;
+/** What may stand where a unit is expected, and counts only. */
+const counted = /^(?:samples?|per|a|points?)$/i;
 
 /** A word read as a unit; undefined if it is none. */
 export function unitIn(word: string): ScaledUnit | undefined {
-  const found = readUnit(symbolOf(word) ?? word);
+  const lower = word.toLowerCase();
+  const found =
+    readUnit(word) ?? readUnit(symbolOf(word) ?? (Object.hasOwn(small, lower) ? small[lower] : ""));
   return found && { unit: unitOf(found.dimension), factor: toNumber(found.value) };
 }
 
@@ -67,41 +89,63 @@ export function headOf(lines: readonly string[], dialect: Dialect, columns: numb
     return line.slice(from);
   });
   const rate = keyed(plain, "rate", dialect);
-  const interval = keyed(plain, "interval", dialect) ?? (rate === undefined ? undefined : 1 / rate);
-  return { labels: labelsIn(plain, dialect, columns), interval, start: keyed(plain, "start", dialect) };
+  const interval = keyed(plain, "interval", dialect) ?? (typeof rate === "number" ? 1 / rate : rate);
+  const start = keyed(plain, "start", dialect);
+  return {
+    labels: labelsIn(plain, dialect, columns),
+    interval,
+    start: typeof start === "number" ? start : undefined,
+  };
 }
 
-// The number that belongs to a key: after it, or in the line below it.
-function keyed(lines: readonly string[], key: keyof typeof keys, dialect: Dialect): number | undefined {
+// The number that belongs to a key, after it or in the line below it; text if it is not understood.
+function keyed(
+  lines: readonly string[],
+  key: keyof typeof keys,
+  dialect: Dialect,
+): number | string | undefined {
   for (const [i, line] of lines.entries()) {
     const found = keys[key].exec(line);
     if (!found) continue;
     const behind = valued.exec(line.slice(found.index + found[0].length));
     if (behind) {
-      const amount = Number(behind[2].replace(",", "."));
-      return scaled(amount, behind[1] ?? behind[3], key);
+      const [, bracketed, digits, between, word] = behind;
+      if (dialect.decimal === "." && grouped.test(digits)) return digits;
+      const sure = bracketed !== undefined || /^\s*$/.test(between);
+      return scaled(Number(digits.replace(",", ".")), bracketed ?? word, { key, sure });
     }
     const below = cellsOf(lines[i + 1] ?? "", dialect.separator);
-    const column = cellsOf(line, dialect.separator).findIndex((cell) => keys[key].test(cell));
+    const cells = cellsOf(line, dialect.separator);
+    const column = cells.findIndex((cell) => keys[key].test(cell));
     const amount = numberIn(below[column] ?? "", dialect.decimal);
-    if (!Number.isNaN(amount)) return amount;
+    const word = /[([]\s*([^)\]]+?)\s*[)\]]/.exec(cells[column] ?? "")?.[1];
+    if (!Number.isNaN(amount)) return scaled(amount, word, { key, sure: true });
   }
   return undefined;
 }
 
-function scaled(amount: number, word: string | undefined, key: keyof typeof keys): number | undefined {
-  if (word === undefined) return amount;
-  const unit =
-    readUnit(word.replace(/(?:Sa|S|samples?)\/s(?:ec)?$/i, "Hz")) ?? readUnit(symbolOf(word) ?? "");
-  const wanted = key === "rate" ? dimension.frequency : dimension.time;
-  return unit && sameDimension(unit.dimension, wanted) ? amount * toNumber(unit.value) : amount;
+/** A number in its unit. @param of sure: false if the word may be something else than a unit */
+function scaled(
+  amount: number,
+  word: string | undefined,
+  of: { readonly key: keyof typeof keys; readonly sure: boolean },
+): number | string {
+  if (word === undefined || counted.test(word)) return amount;
+  const unit = unitIn(word.replace(/(?:Sa|S|samples?)\/s(?:ec)?$|sps$/i, "Hz"));
+  if (unit?.unit === unitOf(of.key === "rate" ? dimension.frequency : dimension.time))
+    return amount * unit.factor;
+  return of.sure ? `${amount} ${word}` : amount;
 }
 
 // Names in the last line that has one for each column; units beside them, or in a line of their own below.
-function labelsIn(lines: readonly string[], { separator, decimal }: Dialect, columns: number): Label[] {
+function labelsIn(
+  lines: readonly string[],
+  { separator, decimal, beside }: Dialect,
+  columns: number,
+): Label[] {
   const rows = lines
     .filter((line) => !Object.values(keys).some((key) => key.test(line)) || columns > 1)
-    .map((line) => cellsOf(line, separator))
+    .map((line) => (separator === " " ? namesOf(line, columns) : cellsOf(line, separator)))
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
     .map((cells) => cells.slice(0, columns));
   const last = rows.length > 1 ? rows.at(-1) : undefined;
@@ -117,12 +161,21 @@ function labelsIn(lines: readonly string[], { separator, decimal }: Dialect, col
     .filter((cells) => !cells.some(isNumber))
     .at(-1);
   return Array.from({ length: columns }, (_, k): Label => {
+    if (k < beside) return { name: "" };
     const own = labelOf(names?.[k] ?? "");
     const word = bare(units?.[k] ?? "");
     const below = word === "" ? undefined : unitIn(word);
     const foreign = own.foreign ?? (word === "" || below ? undefined : word);
     return { name: own.name, unit: below ?? own.unit, foreign: own.unit ? undefined : foreign };
   });
+}
+
+/** Names parted by blanks: by several blanks if that suits, else each with the unit in brackets behind it. */
+function namesOf(line: string, columns: number): string[] {
+  const wide = line.trim().split(/\t|\s{2,}/);
+  return wide.length === columns
+    ? wide
+    : (line.match(/(?:"[^"]*"|[^\s([]+|)(?:\s*[([][^)\]]*[)\]])?/g) ?? []).filter((c) => c !== "");
 }
 
 function bare(cell: string): string {

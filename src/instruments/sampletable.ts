@@ -2,7 +2,7 @@
 // All mistakes in the table are reported at once, each with its line and column. An empty cell is a gap, and nothing else is.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Capture, holesIn, resolutionOf } from "./capture.js";
-import { cellPlace, cellsOf, type Dialect, dialectOf, numberIn, type Separator } from "./dialect.js";
+import { cellPlace, cellsOf, type Dialect, dialectOf, isBlank, numberIn, type Separator } from "./dialect.js";
 import { type Head, headOf, isTime, type Label, type ScaledUnit, timeName } from "./labels.js";
 
 /** What a caller says of a table; the rest is found from its text. */
@@ -22,6 +22,9 @@ const mostHead = 4000;
 const mostNumbers = 5e7;
 /** The most columns: instruments write some dozens. */
 const mostColumns = 1000;
+
+/** Names of a column that numbers the rows. */
+const indexName = /^(?:|#|n|no\.?|nr\.?|index|row|count|number|samples?|points?)$/i;
 
 /** Mistakes in a cell, with what to do about each. */
 const cellFaults = {
@@ -94,7 +97,7 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
   for (let i = dialect.first; i < first.length; i++) rows.read(first[i], i + 1);
   let line = first.length;
   for (let next = source.next(); !next.done; next = source.next()) rows.read(next.value, ++line);
-  return captureOf(rows, headOf(first.slice(0, dialect.first), dialect, widest), asked);
+  return captureOf(rows, headOf(first.slice(0, dialect.head), dialect, widest), asked);
 }
 
 /** The columns of a table while it is being read. */
@@ -114,8 +117,8 @@ class Rows {
   }
 
   read(text: string, line: number): void {
-    if (text.trim() === "") return;
-    const { separator, decimal } = this.dialect;
+    if (isBlank(text)) return;
+    const { separator, decimal, beside } = this.dialect;
     const cells = cellsOf(text, separator);
     if (this.count * this.widest >= mostNumbers)
       throw refusal(
@@ -130,7 +133,7 @@ class Rows {
     for (let k = this.widest; k < cells.length; k++)
       if (cells[k] !== "") this.say(line, text, k, "extra-cell", `the first row has ${this.widest} cells`);
     for (let k = 0; k < this.widest; k++) {
-      const cell = cells[k] ?? "";
+      const cell = k < beside ? "" : (cells[k] ?? "");
       const value = cell === "" ? Number.NaN : numberIn(cell, decimal);
       if (cell !== "" && Number.isNaN(value))
         this.say(line, text, k, "no-number", `'${cell.slice(0, 24)}' is no number`);
@@ -155,7 +158,8 @@ class Rows {
 }
 
 function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
-  const interval = asked.interval ?? head.interval;
+  const stated = typeof head.interval === "number" ? head.interval : undefined;
+  const interval = asked.interval ?? stated;
   const timed = timeColumn(rows, head, asked);
   const { report, count } = rows;
   if (timed !== undefined && asked.interval === undefined) rising(rows, timed, asked.name);
@@ -169,18 +173,18 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
     timed === undefined ? new Set<number>() : repeatedTimes(rows, head.labels, timed, asked.name);
   const time =
     given === undefined
-      ? evenTimes({ count, interval, start: head.start ?? 0 }, asked.name)
+      ? evenTimes({ count, interval: interval ?? head.interval, start: head.start ?? 0 }, asked.name)
       : rows.columns[given].handedOver(timeFactor(head.labels[given], asked.name));
-  // Some programs number their rows in a nameless column before that of time.
+  // Some programs number their rows in a column before that of time.
   const isIndex = (k: number) =>
-    timed !== undefined && k < timed && head.labels[k].name === "" && goesBy(rows.columns[k], 1);
+    timed !== undefined && k < timed && indexName.test(head.labels[k].name) && goesBy(rows.columns[k], 1);
   const channels = rows.columns.flatMap((column, k) => {
     if (k === timed || repeated.has(k) || isIndex(k)) return [];
     const unit = asked.unit ?? head.labels[k].unit;
     const value = column.handedOver(unit?.factor ?? 1);
     // A separator at the end of each row makes a column of gaps.
     if (value.every(Number.isNaN)) return [];
-    const number = k + (timed === undefined || timed > k ? 1 : 0);
+    const number = k - rows.dialect.beside + (timed === undefined || timed > k ? 1 : 0);
     return [
       {
         name: head.labels[k].name || `${number}`,
@@ -197,12 +201,18 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
 
 /** Evenly spaced instants. @throws DesignError `no-interval` where they would not rise */
 function evenTimes(
-  { count, interval, start }: { count: number; interval: number | undefined; start: number },
+  { count, interval, start }: { count: number; interval: number | string | undefined; start: number },
   name: string,
 ): Float64Array {
   const hint = "give the time between two samples as 'interval', or a column of time";
   if (interval === undefined)
     throw refusal("no-interval", `${name} has neither a column of time nor an interval of its samples`, hint);
+  if (typeof interval === "string")
+    throw refusal(
+      "no-interval",
+      `${name} states its interval or rate as '${interval}', which is not clear`,
+      hint,
+    );
   const end = start + (count - 1) * interval;
   if (!(Number.isFinite(end) && (count === 1 || end - interval / 2 < end) && start + interval / 2 > start))
     throw refusal("no-interval", `${name} states an interval of ${interval} s from ${start} s on`, hint);
@@ -245,23 +255,24 @@ function repeatedTimes(
 
 /** The column that is time, or counts the samples; undefined if there is none. */
 function timeColumn(
-  { columns, count }: Rows,
+  { columns, count, dialect: { beside } }: Rows,
   { labels, interval: stated }: Head,
   { interval: given }: TableAsked,
 ): number | undefined {
-  if (columns.length < 2) return undefined;
+  if (columns.length - beside < 2) return undefined;
   const named = labels.findIndex(({ name, unit }) => timeName.test(name) || (unit && isTime(unit)));
   if (named >= 0) return named;
+  const column = columns[beside];
   const interval = given ?? stated;
-  if (interval !== undefined && [1, interval].some((step) => goesBy(columns[0], step))) return 0;
+  if (typeof interval === "number" && [1, interval].some((step) => goesBy(column, step))) return beside;
   // If the text states the interval, no further column is taken for time; if the caller gave it, only a nameless one is.
-  const [{ name, unit }] = labels;
+  const { name, unit } = labels[beside];
   if (unit !== undefined || (interval !== undefined && (given === undefined || name !== "")))
     return undefined;
   // Time rises nearly everywhere; a ramp does not.
   let rises = 0;
-  for (let i = 1; i < count; i++) if (columns[0].at(i) >= columns[0].at(i - 1)) rises++;
-  return rises >= 0.9 * (count - 1) ? 0 : undefined;
+  for (let i = 1; i < count; i++) if (column.at(i) >= column.at(i - 1)) rises++;
+  return rises >= 0.9 * (count - 1) ? beside : undefined;
 }
 
 /** Whether a column rises by the same step throughout, judged by its first two values and its last. */

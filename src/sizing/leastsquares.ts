@@ -1,8 +1,8 @@
 // Several unknowns at once: the values with the least sum of squared misses, for a function that is costly to compute. No unknown
 // leaves its range, no step makes the sum larger, and the calls are bounded. There may be very many misses, so their slopes are
 // first reduced to a triangle by orthogonal reflections, which loses no digits as the normal equations do; the rest uses only
-// that. The linear algebra is ml-matrix's.
-import { Matrix, QrDecomposition, SingularValueDecomposition, solve } from "ml-matrix";
+// that. The linear algebra of small matrices is ml-matrix's.
+import { Matrix, SingularValueDecomposition, solve } from "ml-matrix";
 
 /** What to fit, and when to stop. */
 export interface Fitting {
@@ -141,31 +141,49 @@ function columns(
     const [under, least] = down ? [down, -step] : [misses, 0];
     // With no value on either side, nothing is known of the slope.
     if (most === least) return new Float64Array(misses.length);
-    return Float64Array.from(misses, (_, k) => (over[k] - under[k]) / (most - least));
+    const found = new Float64Array(misses.length);
+    for (let k = 0; k < found.length; k++) found[k] = (over[k] - under[k]) / (most - least);
+    return found;
   });
 }
 
-/** Rows reduced to the triangle at a time: the working space stays small, however many misses there are. */
-const rowsAtOnce = 1024;
-
-/** Slopes and misses as a triangle, one block of rows after another (Golub & Van Loan, Matrix Computations, section 5.2). */
+/** Slopes and misses as a triangle, by Householder's reflections (Golub & Van Loan, Matrix Computations, section 5.2). */
 function turned(fitting: Fitting, how: Slopes, x: readonly number[], misses: ArrayLike<number>): Turned {
-  const all = [...columns(fitting, how, x, misses), misses];
-  const n = all.length;
-  let found = Matrix.zeros(n, n);
-  for (let from = 0; from < misses.length; from += rowsAtOnce) {
-    const count = Math.min(rowsAtOnce, misses.length - from);
-    const block = Matrix.zeros(n + count, n);
-    block.setSubMatrix(found, 0, 0);
-    for (let row = 0; row < count; row++)
-      for (let k = 0; k < n; k++) block.set(n + row, k, all[k][from + row]);
-    found = new QrDecomposition(block).upperTriangularMatrix;
+  const n = x.length;
+  const all = [...columns(fitting, how, x, misses), misses].map((of) => {
+    // No fewer rows than unknowns.
+    const column = new Float64Array(Math.max(of.length, n));
+    column.set(of);
+    return column;
+  });
+  for (let k = 0; k < n; k++) reflect(all, k);
+  const triangle = Matrix.zeros(n, n);
+  for (let k = 0; k < n; k++) for (let row = 0; row <= k; row++) triangle.set(row, k, all[k][row]);
+  // No step can change the remainder of the misses below.
+  return { triangle, right: Array.from(all[n].subarray(0, n)) };
+}
+
+/** Reflects columns from the k-th row on so that of the k-th column nothing remains below that row. */
+function reflect(all: readonly Float64Array[], k: number): void {
+  const own = all[k];
+  const length = Math.sqrt(below(own, own, k));
+  if (length === 0) return;
+  const end = own[k] > 0 ? -length : length;
+  // The column becomes the mirror's normal.
+  own[k] -= end;
+  const size = below(own, own, k);
+  for (const other of all.slice(k + 1)) {
+    const share = (2 * below(own, other, k)) / size;
+    for (let row = k; row < other.length; row++) other[row] -= share * own[row];
   }
-  return {
-    triangle: found.subMatrix(0, n - 2, 0, n - 2),
-    // No step can change the remainder of the misses in the last row.
-    right: found.subMatrix(0, n - 2, n - 1, n - 1).to1DArray(),
-  };
+  own[k] = end;
+}
+
+/** The product of two columns from the k-th row on. */
+function below(a: Float64Array, b: Float64Array, k: number): number {
+  let sum = 0;
+  for (let row = k; row < a.length; row++) sum += a[row] * b[row];
+  return sum;
 }
 
 // The damped step as a least-squares problem: slopes above, the damping below, scaled by each column's length.

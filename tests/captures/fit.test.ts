@@ -60,10 +60,11 @@ describe("fitted", () => {
     expect(share("reset.on") / share("timing")).toBeCloseTo(-1, 1);
     const [timing, charge] = all.values;
     expect(timing.uncertainty).toBeGreaterThan(0.5 * timing.value);
-    // What moves nothing is not followed: the values stay near where they began, and few runs are spent.
+    // What moves nothing is not followed: the values stay near where they began, and few runs are spent: ends of
+    // intervals are looked at along the valley, where the runs stay good.
     expect(charge.value / 1e-3).toBeGreaterThan(0.7);
     expect(charge.value / 1e-3).toBeLessThan(1.4);
-    expect(all.runs).toBeLessThan(200);
+    expect(all.runs).toBeLessThan(80);
     // What the captures do know is the quotient: 1 mA / 14 nF, in volts a second.
     expect(charge.value / timing.value / (1e-3 / 14e-9)).toBeCloseTo(1, 2);
   });

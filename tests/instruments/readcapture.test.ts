@@ -59,6 +59,35 @@ describe("a table", () => {
       "an increment of which no row has anything",
       "X,ramp,feed,Start,Increment\nSequence,Volt,Ampere,0,1.0e-03\n0,0,0,,\n1,1.5,-0.02,,\n2,3,-0.04,,\n",
     ],
+    [
+      "an increment of levels beside that of time",
+      "Y Increment,0.04\nX Increment,0.001\nramp (V),feed (A)\n0,0\n1.5,-0.02\n3,-0.04\n",
+    ],
+    [
+      "an interval in msec, from a frequency on",
+      "Start frequency: 100 Hz\nSample interval: 1 msec\nramp (V);feed (A)\n0;0\n1.5;-0.02\n3;-0.04\n",
+    ],
+    [
+      "a rate in samples per second, at a day",
+      "Start: 27.11.2026 12:10\nSample rate: 1 kSPS\nramp (V);feed (A)\n0;0\n1.5;-0.02\n3;-0.04\n",
+    ],
+    [
+      "a unit above the number of an interval",
+      "Start (ms),Increment (ms)\n0,1\nramp (V),feed (A)\n0,0\n1.5,-0.02\n3,-0.04\n",
+    ],
+    ["a count with a name", "Sample,Time (mSec),ramp (v),feed (ma)\n1,0,0,0\n2,1,1.5,-20\n3,2,3,-40\n"],
+    [
+      "a head in the columns beside the samples",
+      "; no names\nSamples,3,,0,0,0\nSample Interval,0.001,s,0.001,1.5,-0.02\n,,,0.002,3,-0.04\n",
+    ],
+    [
+      "blanks, and units in brackets behind a blank",
+      "Time (s)  ramp (V)  feed (A)\n0 0 0\n0.001 1.5 -0.02\n0.002 3 -0.04\n",
+    ],
+    [
+      "an end-of-file mark and zeros",
+      "time (s),ramp (V),feed (A)\n0,0,0\n0.001,1.5,-0.02\n0.002,3,-0.04\n\x1a\0\0",
+    ],
     ["separators at the ends", "time (s);ramp (V);feed (A);\n0;0;0;\n0.001;1.5;-0.02;\n0.002;3;-0.04;\n"],
     [
       "blanks",
@@ -158,6 +187,19 @@ describe("a table that is wrong", () => {
       ["5:3 no-number", "6:4 no-number"],
     ],
     ["a cell too many", "time,a\n0,1\n1,2\n2,3\n3,4,5\n", ["5:5 extra-cell"]],
+    ["no number in the first row", "time,a\n0,oops\n1,2\n2,3\n3,4\n4,5\n", ["2:3 no-number"]],
+    ["no number in the second row", "time,a\n0,1\n1,oops\n2,3\n3,4\n4,5\n", ["3:3 no-number"]],
+    [
+      "a remark between the first rows",
+      "t a\n0 1\n# pause\n1 2\n2 3\n3 4\n",
+      ["3:1 no-number", "3:1 time-missing", "3:3 no-number"],
+    ],
+    ["an interval in what is no unit", "sample interval: 1 flub\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["an interval in volts", "sample interval: 1 V\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["an interval of one or a thousand", "sample interval: 1,000 us\na\n1.5\n2.5\n3\n", ["1:1 no-interval"]],
+    ["a time of day", "Sample Time: 12:10:33\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["a rate in groups", "sample rate: 1 000 000 Hz\na\n1\n2\n3\n", ["1:1 no-interval"]],
+    ["levels alone", "Y increment: 0.04\na\n1\n2\n3\n", ["1:1 no-interval"]],
     [
       "a cell after one in quotes",
       'time,a,b\n"0","1,5",1\n"1","2,5",2\n"2","3,5",3\n"3","4,5",oops\n',
