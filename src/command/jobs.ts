@@ -68,7 +68,11 @@ export class Jobs<R> {
     this.pool = new Pool({ workers: threads, inHand, hire: threadsFor(task), done, lost });
     try {
       // One at a time to each thread, so that all of them share these.
-      if (first.length > 0) await this.pool.run(first.map((id) => ({ id })), 1);
+      if (first.length > 0)
+        await this.pool.run(
+          first.map((id) => ({ id })),
+          1,
+        );
       const rest = ids.filter((id) => !first.includes(id));
       if (!this.over) await this.pool.run(rest.map((id) => (given.length > 0 ? { id, given } : { id })));
     } finally {

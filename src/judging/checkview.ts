@@ -68,7 +68,8 @@ export class CheckView {
     const { at, after, before = this.run.until } = check;
     if (parts.length > 1)
       return parts.map(({ from, to, times }) => ({ window: { ...seen(from, to), from, to }, times }));
-    const all = seen();
+    const [span] = this.spans();
+    const all = seen(span.from, span.to);
     return [{ window: { ...all, from: after ?? all.trace.from, to: before, at }, times: 1 }];
   }
 

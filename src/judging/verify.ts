@@ -151,29 +151,15 @@ export function judgeElsewhere(run: Run, checks: readonly CheckSpec[], traces: T
   return checks.map((check) => judgeTaken(run, check, take(new CheckView(run, check, true), traces)));
 }
 
-<<<<<<< HEAD
 function take(view: CheckView, traces: Traces): Taken {
   const { check, measure, output: beside, windows } = view;
   const { through } = check;
-=======
-function take({ until }: Run, view: CheckView, traces: Traces): Taken {
-  const { check, measure, output: beside, windows } = view;
-  const { through, at, after, before } = check;
->>>>>>> 18c01409202d0e8ae6db2701aefa701fa256a495
   const over = (from?: number, to?: number) => ({
     trace: traces(check.target, from, to),
     output: beside === undefined ? undefined : traces(beside, from, to),
     through,
   });
-<<<<<<< HEAD
   if (!windows) return { measured: measureOver(measure, view.whole(over)) };
-=======
-  if (!windows) {
-    const [span] = view.spans();
-    const seen = over(span.from, span.to);
-    return { measured: measure.take({ ...seen, from: after ?? seen.trace.from, to: before ?? until, at }) };
-  }
->>>>>>> 18c01409202d0e8ae6db2701aefa701fa256a495
   const begins: number[] = [];
   const values: number[] = [];
   for (const { from, to, first, end } of windows.batches) {
