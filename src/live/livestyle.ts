@@ -50,17 +50,18 @@ summary{cursor:pointer}
 .desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
 .card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
 .knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,220px),1fr));gap:14px 20px;margin:0 0 10px}
-.knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em auto;gap:2px 8px;align-items:center;border-left:3px solid transparent;
+.knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em;gap:2px 8px;align-items:center;border-left:3px solid transparent;
 padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
 .knob-name{font-weight:600}
 .knob-value{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;
 padding:3px 6px;text-align:right;min-height:30px}
 .knob-value[aria-invalid=true]{border:2px solid var(--bad)}
-.knob-back{padding:2px 8px;min-height:30px;font-size:.86rem}
-.knob-way{grid-column:1/-1;width:100%;height:26px;margin:0;accent-color:var(--focus)}
-.knob-ends{grid-column:1/-1;display:flex;justify-content:space-between;color:var(--faint);font-size:.8rem;margin:-4px 0 0}
-.knob-why{grid-column:1/-1;margin:0;color:var(--faint);font-size:.86rem}
+.knob-back{grid-area:3/1/4/-1;justify-self:center;padding:0 10px;min-height:24px;font-size:.86rem}
+.knob-way{grid-area:2/1/3/-1;width:100%;height:26px;margin:0;accent-color:var(--focus)}
+.knob-ends{grid-area:3/1/4/-1;display:flex;justify-content:space-between;min-height:24px;margin:0;color:var(--faint);font-size:.8rem;
+pointer-events:none}
+.knob-why{grid-area:4/1/5/-1;margin:0;color:var(--faint);font-size:.86rem}
 .knob-why.bad{color:var(--bad)}
 .knob-why:empty{display:none}
 #scales{margin:0 0 8px}
