@@ -40,7 +40,6 @@ const small: Readonly<Record<string, string>> = {
   v: "V",
   mv: "mV",
   uv: "uV",
-  a: "A",
   ma: "mA",
   ua: "uA",
   hz: "Hz",
@@ -92,7 +91,7 @@ export function headOf(lines: readonly string[], dialect: Dialect, columns: numb
   const interval = keyed(plain, "interval", dialect) ?? (typeof rate === "number" ? 1 / rate : rate);
   const start = keyed(plain, "start", dialect);
   return {
-    labels: labelsIn(plain, dialect, columns),
+    labels: labelsIn(plain.slice(0, dialect.first), dialect, columns),
     interval,
     start: typeof start === "number" ? start : undefined,
   };
