@@ -161,10 +161,7 @@ export class Report {
  * ```
  */
 export class DesignError extends Error {
-  /**
-   * What consoles call it, where a bundle has shortened the name.
-   * @internal
-   */
+  /** @internal What consoles call it, where a bundle has shortened the name. */
   static override readonly name = "DesignError";
   /** The name of the class, as stack traces show it. */
   override readonly name = "DesignError";

@@ -5,7 +5,6 @@ import { refuseOption } from "../base/asked.js";
 import { DesignError } from "../base/diagnostic.js";
 import { type MeasuredParts, measuredColumn, readMeasured } from "../instruments/measuredparts.js";
 import type { MeasuredStock } from "../spread/stock.js";
-import type { Option } from "./option.js";
 import { printable } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 import { TextError } from "./telling.js";
@@ -23,18 +22,8 @@ export interface MeasuredAsked {
 const form = "write it like: timing from reel.csv";
 const whole = /^\s*(\S.*?)\s+from\s+(\S.*?)(?:\s*,\s*column\s+(\S.*?))?\s*$/;
 
-/** A repeatable option that takes one bag of parts at a time. */
-export function measuredParts(help: string): Option<readonly MeasuredAsked[] | undefined> {
-  return {
-    help,
-    value: "BAG",
-    otherwise: undefined,
-    read: (text, name) => [measuredFrom(text, name)],
-    more: (before, next) => [...(before ?? []), ...(next ?? [])],
-  };
-}
-
-function measuredFrom(text: string, name: string): MeasuredAsked {
+/** Reads one bag of parts. */
+export function measuredFrom(text: string, name: string): MeasuredAsked {
   const [, words, file, column] = whole.exec(text) ?? [];
   if (file === undefined)
     return refuseOption(name, `'${text}' is no name of a value and a file that it comes from`, form);

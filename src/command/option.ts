@@ -39,6 +39,12 @@ function reader<T>(value: string, help: string, read: Option<T>["read"]): Option
   return { help, value, otherwise: undefined, read };
 }
 
+/** An option that may be given again, for a list of what its values are read as. */
+export function repeatable<T>(value: string, help: string, read: Option<T>["read"]): Optional<readonly T[]> {
+  const more = (before: readonly T[] = [], next: readonly T[] = []) => [...before, ...next];
+  return { ...reader(value, `${help}; may be given again`, (text, name) => [read(text, name)]), more };
+}
+
 /** True if given. */
 export function flag(help: string): Option<boolean> {
   return { help, otherwise: false, read: () => true };

@@ -4,7 +4,6 @@ import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { readQuantity } from "../base/quantity.js";
 import type { Reading } from "../diagnosis/readings.js";
-import type { Option } from "./option.js";
 
 const form = 'write it like: peak of ramp 5.6 V in case "camera unplugged"';
 const figure = String.raw`[+-]?\d[\d.]*\S*(?:\s+[^\s\d+-]\S*)?`;
@@ -13,18 +12,8 @@ const whole = new RegExp(
   "u",
 );
 
-/** A repeatable option that takes one reading at a time. */
-export function readings(help: string): Option<readonly Reading[] | undefined> {
-  return {
-    help,
-    value: "READING",
-    otherwise: undefined,
-    read: (text, name) => [readingFrom(text, name)],
-    more: (before, next) => [...(before ?? []), ...(next ?? [])],
-  };
-}
-
-function readingFrom(text: string, name: string): Reading {
+/** Reads one reading. */
+export function readingFrom(text: string, name: string): Reading {
   const [, quoted, plain, value, off, where] = whole.exec(text) ?? [];
   const what = quoted ?? plain;
   if (what === undefined) return refuseOption(name, `'${text}' is no phrase with a figure behind it`, form);

@@ -225,24 +225,24 @@ function neighbours(a: SparseColumns, rowOf: Int32Array, aside: Uint8Array): Pat
   for (let j = 0; j < n; j++) columnOf[rowOf[j]] = j;
   const begin = new Int32Array(n + 1);
   const size = new Int32Array(n);
-  for (let j = 0; j < n; j++) {
-    for (let p = start[j]; p < start[j + 1]; p++) {
-      const i = columnOf[row[p]];
-      if (i === j || aside[i] || aside[j]) continue;
-      begin[i + 1]++;
-      begin[j + 1]++;
+  const pairs = (take: (i: number, j: number) => void) => {
+    for (let j = 0; j < n; j++) {
+      for (let p = start[j]; p < start[j + 1]; p++) {
+        const i = columnOf[row[p]];
+        if (i !== j && !aside[i] && !aside[j]) take(i, j);
+      }
     }
-  }
+  };
+  pairs((i, j) => {
+    begin[i + 1]++;
+    begin[j + 1]++;
+  });
   for (let j = 0; j < n; j++) begin[j + 1] += begin[j];
   const list = new Int32Array(begin[n]);
-  for (let j = 0; j < n; j++) {
-    for (let p = start[j]; p < start[j + 1]; p++) {
-      const i = columnOf[row[p]];
-      if (i === j || aside[i] || aside[j]) continue;
-      list[begin[i] + size[i]++] = j;
-      list[begin[j] + size[j]++] = i;
-    }
-  }
+  pairs((i, j) => {
+    list[begin[i] + size[i]++] = j;
+    list[begin[j] + size[j]++] = i;
+  });
   // A pair on both sides of the diagonal was listed twice.
   const seen = new Int32Array(n).fill(-1);
   for (let j = 0; j < n; j++) {

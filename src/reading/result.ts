@@ -49,10 +49,7 @@ interface RunSource {
  * @category Runs
  */
 export class Run implements Omit<RunSummary, "title" | "case"> {
-  /**
-   * What consoles call it, where a bundle has shortened the name.
-   * @internal
-   */
+  /** @internal What consoles call it, where a bundle has shortened the name. */
   static readonly name = "Run";
   /** The design, in the case that was run. */
   readonly design: Design;
@@ -99,10 +96,7 @@ export class Run implements Omit<RunSummary, "title" | "case"> {
     return { title: this.design.title, case: this.design.caseName, ...ended, warnings, losses, names };
   }
 
-  /**
-   * What `console.log` shows of it: all that it holds would be hundreds of lines.
-   * @internal
-   */
+  /** @internal What `console.log` shows of it: all that it holds would be hundreds of lines. */
   [shownByConsole](): RunSummary {
     return this.toJSON();
   }

@@ -4,6 +4,7 @@ import type { CheckSpec } from "../design/design.js";
 import { CheckView } from "../judging/checkview.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { TimeSpan } from "../measures/window.js";
+import type { BeamFigures } from "../parts/contract.js";
 import type { Run } from "../reading/result.js";
 import { extremes } from "../waveforms/outline.js";
 import { Trace } from "../waveforms/trace.js";
@@ -26,17 +27,12 @@ export interface StackPeriods {
 }
 
 /** A tube: the names of the traces that move its beam, and their values at the edges of the screen. */
-export interface StackBeam {
+export interface StackBeam
+  extends Pick<BeamFigures, "left" | "right" | "top" | "bottom" | "cutoff" | "full"> {
   readonly tube: string;
   readonly across: string;
   readonly down: string;
   readonly drive: string;
-  readonly left: number;
-  readonly right: number;
-  readonly top: number;
-  readonly bottom: number;
-  readonly cutoff: number;
-  readonly full: number;
 }
 
 /** What decided a check: the stretch that was measured, s, and the instant in it, if there is one. */

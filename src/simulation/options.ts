@@ -76,23 +76,17 @@ export interface SimulateOptions {
   readonly stream?: Streaming;
 }
 
-/** Checked and exact options, with their defaults. */
-export interface Plan {
+/** Checked and exact options, with their defaults; the method and the algebra only if they are asked for. */
+export interface Plan
+  extends Pick<SimulateOptions, "method" | "algebra">,
+    Required<Pick<SimulateOptions, "start" | "repeats" | "tolerance">>,
+    Required<Omit<Limits, "seconds">> {
   /** The design under the case asked for. */
   readonly design: Design;
   readonly until: Fraction;
   /** Whether the length was asked for as an option. */
   readonly untilAsked: boolean;
-  readonly start: "steady" | "rest" | "settled";
   readonly step?: Fraction;
-  /** As asked for; absent: chosen by the run. */
-  readonly method?: "leaps" | "mixed" | "trapezoid" | "tr-bdf2";
-  readonly repeats: boolean;
-  readonly tolerance: number;
-  readonly steps: number;
-  readonly bytes: number;
-  readonly periods: number;
-  readonly algebra?: "dense" | "sparse";
   /** The stretch to record; absent: from the start, to the end. */
   readonly from?: Fraction;
   readonly to?: Fraction;

@@ -58,20 +58,7 @@ const faults: Readonly<Record<Unsolvable["code"], Words>> = {
 export function endingOf(
   stop: unknown,
   system: System,
-  counts: Pick<
-    Ending,
-    | "reached"
-    | "steps"
-    | "rejected"
-    | "events"
-    | "ambiguous"
-    | "alike"
-    | "contradicted"
-    | "unsteady"
-    | "restless"
-    | "turning"
-    | "matrices"
-  >,
+  counts: Omit<Ending, "status" | "code" | "reason">,
 ): Ending {
   if (stop === undefined) return { status: "complete", code: "", reason: "", ...counts };
   const names = (parts: readonly number[]) =>

@@ -161,7 +161,7 @@ export class March {
     } catch (error) {
       stop = error;
     }
-    const { contradicted, unsteady, restless, turning, rivals } = this.started;
+    const { rivals, ...doubts } = this.started;
     const { rejected, matrices } = integrator;
     // What has grown beyond every number is known only up to the last sample.
     const last = stop instanceof Stop && stop.code === "overflow" ? this.sampled : integrator.n;
@@ -172,11 +172,8 @@ export class March {
       events: counts.settled,
       ambiguous: () => rivals().map((p) => of.system.members[p].name),
       alike: () => this.parts.inStep.told(this.parts),
-      contradicted,
-      unsteady,
-      restless,
-      turning,
       matrices,
+      ...doubts,
     });
   }
 

@@ -38,8 +38,20 @@ export interface SinkMark {
   readonly losses: number;
 }
 
+/** What a start is doubtful about. */
+export interface StartDoubts {
+  /** Parts that do not begin at the value written. */
+  readonly contradicted: readonly Contradiction[];
+  /** States without a steady value, and where they start. */
+  readonly unsteady: readonly RunawayStart[];
+  /** Parts that keep switching while everything else rests. */
+  readonly restless: readonly number[];
+  /** Those of them that are about to switch as the run starts; empty where it starts at rest. */
+  readonly turning: readonly number[];
+}
+
 /** How a march ended. */
-export interface Ending {
+export interface Ending extends StartDoubts {
   readonly status: "complete" | "stopped";
   /** Why it stopped; empty when complete. */
   readonly reason: string;
@@ -54,14 +66,6 @@ export interface Ending {
   readonly ambiguous: () => readonly string[];
   /** Parts that steer each other and switched at one tick; computed on request. */
   readonly alike: () => readonly Alike[];
-  /** Parts that do not begin at the value written. */
-  readonly contradicted: readonly Contradiction[];
-  /** States without a steady value, and where they start. */
-  readonly unsteady: readonly RunawayStart[];
-  /** Parts that keep switching while everything else rests. */
-  readonly restless: readonly number[];
-  /** Those of them that are about to switch as the run starts; empty where it starts at rest. */
-  readonly turning: readonly number[];
   /** Matrices made for steps. */
   readonly matrices: number;
 }

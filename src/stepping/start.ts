@@ -3,11 +3,12 @@
 import type { Sliced } from "../base/slices.js";
 import type { Combination, State } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
-import { type Contradiction, contradictions, startingLoss } from "./contradictions.js";
+import { contradictions, startingLoss } from "./contradictions.js";
 import { type Circling, lapse, noCircling, settleHeld } from "./lapse.js";
 import { type Settlement, Settler } from "./modes.js";
 import { NoMode, only } from "./nomode.js";
-import { type RunawayStart, runawayStarts, untilReset, withoutGiven } from "./resets.js";
+import { runawayStarts, untilReset, withoutGiven } from "./resets.js";
+import type { StartDoubts } from "./sink.js";
 import { checkSteady, Runaway, restState, steadyState } from "./steady.js";
 import { agesOf } from "./stepladder.js";
 import type { Reach } from "./trial.js";
@@ -22,15 +23,7 @@ export interface Begin {
 }
 
 /** Findings about a start. */
-export interface Started {
-  /** Parts that do not begin at the value written. */
-  readonly contradicted: readonly Contradiction[];
-  /** States without a steady value that start somewhere all the same. */
-  readonly unsteady: readonly RunawayStart[];
-  /** Parts that keep switching while everything else rests. */
-  readonly restless: readonly number[];
-  /** Those of them that are about to switch as the run starts; empty where it starts at rest. */
-  readonly turning: readonly number[];
+export interface Started extends StartDoubts {
   /** Parts that could as well have started in other modes; computed on request. */
   readonly rivals: () => readonly number[];
 }

@@ -66,10 +66,7 @@ export interface Struck {
  * ```
  */
 export class Trace implements TraceData {
-  /**
-   * What consoles call it, where a bundle has shortened the name.
-   * @internal
-   */
+  /** @internal What consoles call it, where a bundle has shortened the name. */
   static readonly name = "Trace";
   readonly name: string;
   readonly unit: string;

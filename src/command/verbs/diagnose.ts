@@ -14,9 +14,9 @@ import { Bar } from "../bar.js";
 import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { diagnosisLines } from "../diagnosistext.js";
 import { type Loaded, load } from "../load.js";
-import { anyText, names, type OptionValues, path, whole } from "../option.js";
+import { anyText, names, type OptionValues, path, repeatable, whole } from "../option.js";
 import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
-import { readings } from "../readingoption.js";
+import { readingFrom } from "../readingoption.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { sliceStudied, studied } from "../studied.js";
@@ -32,7 +32,7 @@ import {
 import { designFile, verb } from "../verb.js";
 
 const options = {
-  reading: readings("what an instrument showed, e.g. 'peak of ramp 5.6 V'; may be given again"),
+  reading: repeatable("READING", "what an instrument showed, e.g. 'peak of ramp 5.6 V'", readingFrom),
   ...captureOptions,
   case: anyText("NAME", "the case that the capture was taken in (default: the design as drawn)"),
   parts: names("what may be at fault (default: everything)"),

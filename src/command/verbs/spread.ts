@@ -16,8 +16,8 @@ import { asNamed } from "../bitmap.js";
 import { type Cautioned, withCautions } from "../cautioning.js";
 import { interruptible } from "../interrupt.js";
 import { load } from "../load.js";
-import { measuredParts, stockFrom } from "../measuredoption.js";
-import { anyText, flag, names, path, quantityText, whole } from "../option.js";
+import { measuredFrom, stockFrom } from "../measuredoption.js";
+import { anyText, flag, names, path, quantityText, repeatable, whole } from "../option.js";
 import { jsonText, printable, tell, toldPath, tryFile, writeFile } from "../output.js";
 import { EarlyEnd, reasonOf, status } from "../refusal.js";
 import { demandBitmap, inDark, oneCase, otherValues, simulateAsked, simulating } from "../sharedoptions.js";
@@ -43,8 +43,10 @@ const options = {
     "TEMPERATURE",
     "highest temperature, e.g. 30K (without both: drifts do not count)",
   ),
-  measured: measuredParts(
-    "values drawn from a file of measured parts, e.g. 'timing from reel.csv'; may be given again",
+  measured: repeatable(
+    "BAG",
+    "values drawn from a file of measured parts, e.g. 'timing from reel.csv'",
+    measuredFrom,
   ),
   ...oneCase,
   cases: flag("the design as drawn and every case"),
