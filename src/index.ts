@@ -100,6 +100,7 @@ export {
   ends,
   type Measure,
   type Passing,
+  type Recurring,
   type TimeSpan,
   traceBounds,
   type Window,

@@ -71,13 +71,23 @@ export const fallTime: Measure = {
   stretch: (w) => edge(w, "falling"),
 };
 
-// Whether a window begins with a rise that is quicker than the fall after it, from the lower half of the swing.
-function resetsUpward(w: Window, begin: number): boolean {
+// Whether the sweep of a window is a fall, which is reset by a quicker rise: at once from the lower half of the swing, or later by one
+// that is plainly quicker.
+function resetsUpward(w: Window, { from: begin, to: end }: TimeSpan): boolean {
   const sweep = findSweep(w);
-  if (!sweep?.falling || sweep.from - begin >= sweep.to - sweep.from) return false;
+  if (!sweep?.falling) return false;
   const { low, high } = traceBounds(w.trace, begin, sweep.to);
-  return w.trace.at(begin) < low + (high - low) / 2;
+  const below = w.trace.at(begin) < low + (high - low) / 2;
+  if (below && sweep.from - begin < sweep.to - sweep.from) return true;
+  const own = { ...w, follows: false };
+  if (2 * lengthOf(edge(own, "rising")) < lengthOf(edge(own, "falling"))) return true;
+  // A period that falls until it ends is the first one, which nothing resets.
+  const floor = reaches(w.trace, begin, end, low + resetShare * (high - low));
+  return !below && w.follows === true && end - floor < stillOnItsWay * (end - begin);
 }
+
+/** A fall that comes down within this last share of its period has not been a reset. */
+const stillOnItsWay = 0.02;
 
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
 const resetShare = 0.01;
@@ -100,7 +110,7 @@ export const resetTime: Measure = {
     const level = w.through?.level ?? low + resetShare * (high - low);
     if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
-    if (!resetsUpward(w, s.from)) return reaches(w.trace, s.from, s.to, level) - s.from;
+    if (!resetsUpward(w, s)) return reaches(w.trace, s.from, s.to, level) - s.from;
     const top = w.through?.level ?? high - resetShare * (high - low);
     return reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top) - s.from;
   },

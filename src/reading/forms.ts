@@ -91,11 +91,16 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
     return ({ equations, modes }) =>
       one({ ...formOf(equations, []), constant: device.slews?.(modes[probe.part]) ? 1 : 0 });
   }
-  if (probe.type === "voltage") return ({ equations }) => one(voltageForm(equations, tail, head));
   const own = (eq: Condensed) => eq.elements.flatMap((e, i) => (e.part === probe.part ? [{ e, i }] : []));
+  if (probe.type === "voltage")
+    return ({ equations: eq }) => {
+      const [only, another] = own(eq);
+      const whole = only && !another && only.e.a === tail && only.e.b === head;
+      return one(whole ? acrossForm(eq, only.i) : voltageForm(eq, tail, head));
+    };
   if (probe.type === "power")
     return ({ equations: eq }) => {
-      const forms = own(eq).flatMap(({ e, i }) => [voltageForm(eq, e.a, e.b), currentForm(eq, i)]);
+      const forms = own(eq).flatMap(({ i }) => [acrossForm(eq, i), currentForm(eq, i)]);
       return { forms, sights: [[...forms.keys()]] };
     };
   // The current that enters at the tail; for an output, the current that leaves at the head.
@@ -119,6 +124,17 @@ export function voltageForm(eq: Condensed, a: number, b: number): Form {
     { of: "place", index: a, factor: 1 },
     { of: "place", index: b, factor: -1 },
   ]);
+}
+
+/**
+ * The voltage across an element. That of a resistor is its current times its size: the difference of two places that are nearly
+ * at one voltage would have no digits left.
+ */
+function acrossForm(eq: Condensed, element: number): Form {
+  const { type, a, b, size } = eq.elements[element];
+  return type === "resistor"
+    ? sumOf(eq, [{ of: "current", index: element, factor: size }])
+    : voltageForm(eq, a, b);
 }
 
 /** The current of an element, by its number. */

@@ -2,7 +2,7 @@
 // resistance (Millman & Taub 1965): v = I R (1 - e^(-t / R C)), sweep error e_s = 1 - e^(-T / R C), displacement error e_s / 8
 // and transmission error e_s / 2 where e_s is small; reset through r: t = r C ln (V / level).
 import { describe, expect, it } from "vitest";
-import { compile, simulate, verify } from "../../src/index.js";
+import { compile, measure, simulate, verify } from "../../src/index.js";
 import { sampled } from "../waveforms/making.js";
 import { take } from "./taking.js";
 
@@ -186,5 +186,35 @@ describe("reset upwards is told from what merely falls", () => {
     ],
   ])("%s", (_, points, time) => {
     expect(take("reset time", pieces(points))).toBeCloseTo(time, 6);
+  });
+});
+
+describe("the reset of a sweep from the start of the run on, rising or falling alike", () => {
+  const sweeps = ["up", "down"] as const;
+  const phrases = [
+    "reset time of ramp",
+    "reset time of ramp each gate",
+    "reset time of ramp after 64 us",
+    "reset time of ramp after 30 us",
+    "reset time of ramp before 128 us",
+    "reset time of ramp from 64 us to 128 us",
+  ];
+  const run = (way: (typeof sweeps)[number]) =>
+    simulate(
+      compile(`supply rail = ${way === "up" ? 12 : -12} V
+signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
+current feed ${way === "up" ? "rail -> ramp" : "ramp -> rail"} 1 mA
+capacitor hold ramp -> ground 15 nF
+switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+run for 640 us`),
+    );
+  // 1 mA in 15 nF for 59.3 us, less the 5 mV that it leaves in the closed switch; to 1 % of the swing, with r C = 75 ns.
+  const [rest, top] = [5e-3, 5e-3 + 59.3e-6 / 15e-6];
+  const reset = 75e-9 * Math.log((top - rest) / (0.01 * (top - rest)));
+  it.each(phrases)("%s", (phrase) => {
+    const found = sweeps.map((way) => measure(run(way), phrase));
+    // A run starts where it has just been reset, and a period that is asked for begins at the top.
+    const due = phrase.includes("after 30 us") ? 34e-6 + reset : /each|64 us/.test(phrase) ? reset : 0;
+    for (const { value } of found) expect(Math.abs(value - due)).toBeLessThanOrEqual(1e-4 * due);
   });
 });
