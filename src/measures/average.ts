@@ -73,8 +73,7 @@ class ArcSum {
     // An edge late in a run rises by less within the rounding of the clock than it seems to be off.
     const rounding = ofClock * Number.EPSILON * Math.abs(arc.start * slope);
     const seen =
-      Math.max(Math.abs(off), turned) >
-      slight * Math.max(Math.abs(arc.first), Math.abs(arc.last)) + rounding;
+      Math.max(Math.abs(off), turned) > slight * Math.max(Math.abs(arc.first), Math.abs(arc.last)) + rounding;
     if (depth >= mostHalvings || !seen || turned <= lopsided * Math.abs(off)) {
       this.sum.add(this.part(arc, s0, s1, off));
       return;

@@ -71,7 +71,11 @@ describe("edges late in a run", () => {
     };
     const slope = (tick: number) => {
       const at = (tick - start) % period;
-      return at < edge ? (level * second) / edge : at >= 2 * edge && at < 3 * edge ? (-level * second) / edge : 0;
+      return at < edge
+        ? (level * second) / edge
+        : at >= 2 * edge && at < 3 * edge
+          ? (-level * second) / edge
+          : 0;
     };
     let looks = 0;
     const slopes = Float64Array.from(ticks, slope);
