@@ -4,7 +4,7 @@
 import { availableParallelism } from "node:os";
 import type { Bar } from "./bar.js";
 import { interruptible } from "./interrupt.js";
-import type { Job, Pool } from "./pool.js";
+import type { BuiltJob, Pool } from "./pool.js";
 import type { CasesTask, StudyTask } from "./worker.js";
 
 /** Work above which threads pay: a few tenths of a second. */
@@ -30,11 +30,6 @@ interface JobsOptions<R> {
   take(id: number, result: R): void | Promise<void>;
   /** Called for each job that ended its thread at every attempt. */
   lost(id: number, reason: string): void;
-}
-
-/** A job with the results that it builds on. */
-export interface BuiltJob extends Job {
-  readonly given?: readonly (readonly [id: number, result: unknown])[];
 }
 
 /** A set of jobs. */

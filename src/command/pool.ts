@@ -9,6 +9,11 @@ export interface Job {
   readonly id: number;
 }
 
+/** A job with the results that it builds on. */
+export interface BuiltJob extends Job {
+  readonly given?: readonly (readonly [id: number, result: unknown])[];
+}
+
 /** What a worker reports: the result of a job, or that it has ended. */
 export interface WorkerEars<R> {
   result(id: number, result: R): void;

@@ -10,9 +10,8 @@ import { withValues } from "../judging/settable.js";
 import { Experiment, type ExperimentOptions, type Measured } from "../spread/experiment.js";
 import type { AxisPlaces } from "../spread/tolerances.js";
 import type { Source } from "./input.js";
-import type { BuiltJob } from "./jobs.js";
 import { perform, type RunRequest } from "./onerun.js";
-import type { Job } from "./pool.js";
+import type { BuiltJob, Job } from "./pool.js";
 import { type StudyAsked, studyOf } from "./studies.js";
 
 /** Start data of a worker that measures places. */

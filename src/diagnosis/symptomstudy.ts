@@ -2,18 +2,16 @@
 // and its index, so rows may come in any order. It holds no column that its fault cannot affect.
 import { asked, refuseOption, type Sorts, wholeNumber } from "../base/asked.js";
 import { type DesignError, Report, refusal } from "../base/diagnostic.js";
-import { type Fraction, toNumber } from "../base/fraction.js";
 import type { Design, MeasureSpec } from "../design/design.js";
-import { caseLength } from "../design/length.js";
 import { checkStructure } from "../design/structure.js";
 import { joinedWith } from "../faults/failures.js";
 import { refusalOf } from "../judging/evaluation.js";
 import { Influence } from "../judging/influence.js";
-import { caseNamed, plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import { fingerprintOf } from "../spread/experiment.js";
-import { columnsOf, type Looked, type SymptomColumn, specOf } from "./columns.js";
+import type { Looked, SymptomColumn } from "./columns.js";
 import { measuredColumns, sampledAny } from "./sampling.js";
+import { casesFor, type Scene, scenesOf } from "./scenes.js";
 import { type Suspect, type Suspected, suspectsOf } from "./suspects.js";
 import type { SymptomRow, SymptomsOptions, SymptomTable } from "./symptomtable.js";
 import { apportioned, ofRail, otherThan, type RowShown, Tolerated, together } from "./tolerated.js";
@@ -36,15 +34,6 @@ const sorts: Sorts<Required<SymptomsOptions>> = {
   signal: "object",
 };
 
-/** A case that is examined. */
-interface Scene {
-  readonly one: Design;
-  readonly until: Fraction;
-  readonly columns: readonly Looked[];
-  /** Index of its first column in the table. */
-  readonly first: number;
-}
-
 /** What a run shows. */
 interface Shown extends Pick<SymptomRow, "status" | "reason" | "values"> {
   readonly sampled: boolean;
@@ -52,8 +41,6 @@ interface Shown extends Pick<SymptomRow, "status" | "reason" | "values"> {
 
 /** The rows of a table of symptoms. */
 export class SymptomStudy {
-  /** Equal where the tables are. */
-  readonly fingerprint: string;
   private readonly suspects: readonly Suspected[];
   private readonly scenes: readonly Scene[];
   private readonly left: readonly string[];
@@ -70,6 +57,7 @@ export class SymptomStudy {
   private readonly undisturbed = new Map<Looked, ReadonlySet<number> | undefined>();
   /** Whether a row finds its own effects of tolerances where it differs from the sound design. */
   private readonly each: boolean;
+  private told: string | undefined;
 
   /** @throws DesignError `table-too-large`, `bad-option`, or the errors of a phrase */
   constructor(
@@ -89,8 +77,14 @@ export class SymptomStudy {
     this.scenes = scenesOf(design, cases, measures, how ?? {});
     this.tolerated = new Tolerated(design);
     this.each = this.runs * (1 + this.tolerated.names.length) <= forTolerances * most;
-    const keys = this.scenes.flatMap((s) => s.columns.map((c) => c.key));
-    this.fingerprint = fingerprintOf(design, keys, this.suspects.map(plainSuspect), how ?? {}, this.each);
+  }
+
+  /** Equal where the tables are. Threads that make rows do without it. */
+  get fingerprint(): string {
+    const { design, scenes, suspects, each, options } = this;
+    const keys = scenes.flatMap((s) => s.columns.map((c) => c.key));
+    this.told ??= fingerprintOf(design, keys, suspects.map(plainSuspect), options.simulate ?? {}, each);
+    return this.told;
   }
 
   /** How many rows there are. */
@@ -273,48 +267,12 @@ export class SymptomStudy {
   }
 }
 
-/** The cases examined besides the design as drawn. @param room the most of them */
-function casesFor(design: Design, names: readonly string[] | undefined, room: number): readonly Design[] {
-  if (names) return names.map((name) => caseNamed(design, name)).filter((one) => one !== design);
-  return design.cases.filter((one) => !laysFault(one, design)).slice(0, Math.max(0, room));
-}
-
-/** Whether a case contains a fault: with a second one, no single fault would explain the readings. */
-function laysFault({ parts }: Design, design: Design): boolean {
-  return parts.some((part) => {
-    const own = design.parts.find((p) => p.name === part.name);
-    if (part.fault !== own?.fault) return true;
-    // A supply that dies: its voltage is then a wave, not a constant.
-    return part.kind.rail !== undefined && part.wave !== own?.wave;
-  });
-}
-
 function tooLarge(suspects: number, scenes: number, most: number): DesignError {
   return refusal(
     "table-too-large",
     `${suspects} suspects, as drawn${scenes > 1 ? ` and in ${scenes - 1} cases` : ""}, are ${suspects * scenes} runs, but ${most} are allowed`,
     "name fewer parts or cases, or raise most",
   );
-}
-
-function scenesOf(
-  design: Design,
-  cases: readonly Design[],
-  measures: readonly string[],
-  how: NonNullable<SymptomsOptions["simulate"]>,
-): Scene[] {
-  const { until } = plan(design, how as SimulateOptions);
-  let first = 0;
-  return [design, ...cases].map((one): Scene => {
-    const length = how.until !== undefined || one === design ? until : caseLength(one, until);
-    const columns = columnsOf(
-      one,
-      toNumber(length),
-      measures.map((phrase) => specOf(one, phrase)),
-    );
-    first += columns.length;
-    return { one, until: length, columns, first: first - columns.length };
-  });
 }
 
 function plainSuspect({ name, kind, factor, end }: Suspect): Suspect {

@@ -159,9 +159,20 @@ function described(design: Design): object {
   }));
 }
 
-// Plain data for exact numbers, maps and sets; kinds and measures by their words; positions in the text do not count.
+/** Fingerprints of the shapes of waves: a field of video has a hundred thousand numbers, and most cases share it. */
+const shapes = new WeakMap<object, string>();
+
+function ofShape(shape: object): string {
+  const known = shapes.get(shape) ?? fingerprint(JSON.stringify(shape, plain));
+  shapes.set(shape, known);
+  return known;
+}
+
+// Plain data for exact numbers, maps and sets; kinds and measures by their words, shapes of waves by their fingerprints; positions
+// in the text do not count.
 function plain(key: string, value: unknown): unknown {
   if (key === "span" || typeof value === "function") return undefined;
+  if (key === "shape" && typeof value === "object" && value) return ofShape(value);
   if (key === "kind" && typeof value === "object") return (value as { word: string }).word ?? value;
   if (key === "measure" && typeof value === "object") return (value as { words: string }).words;
   if (value instanceof Fraction) return value.toFraction();

@@ -111,6 +111,15 @@ describe("the table of symptoms", () => {
       [divider, { simulate: { until: "2 ms" } }],
     ] as const)
       expect(print(text, options)).not.toBe(table.fingerprint);
+    // The shape of a signal counts, in a case as well.
+    const gated = (width: string, other: string) =>
+      print(`${divider}signal gate = pulse 0 V to 5 V, wide ${width}, every 1 ms
+case "other" gate is pulse 0 V to 5 V, wide ${other}, every 1 ms
+`);
+    const known = gated("100 us", "200 us");
+    expect(gated("100 us", "200 us")).toBe(known);
+    expect(gated("110 us", "200 us")).not.toBe(known);
+    expect(gated("100 us", "210 us")).not.toBe(known);
   });
 
   it("refuses what makes no sense, each with a code", () => {
