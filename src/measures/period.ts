@@ -78,7 +78,8 @@ export const jitter: Measure = {
   unit: () => "s",
   ...byParts((parts) => {
     const { count, mean, lengths } = new Passages(parts);
-    return count < 3 ? Number.NaN : Math.max(...lengths.map((length) => Math.abs(length - mean)));
+    if (count < 3) return Number.NaN;
+    return lengths.reduce((worst, length) => Math.max(worst, Math.abs(length - mean)), 0);
   }),
 };
 

@@ -46,6 +46,18 @@ describe("diagnose", () => {
     expect(diagnosed(path, "--reading", "mean of m 5.0 V").err).not.toContain(kept);
   });
 
+  it("makes a table of another version anew: it may measure otherwise", () => {
+    const path = file(divider, "divider.ramp");
+    const kept = path.replace(/\.ramp$/, ".symptoms.json");
+    const reading = ["--reading", "mean of m 12.0 V"];
+    diagnosed(path, ...reading);
+    const table = readFileSync(kept, "utf8");
+    writeFileSync(kept, JSON.stringify({ ...JSON.parse(table), version: "0.0.0" }));
+    expect(diagnosed(path, ...reading).err).toContain("or another version: it is made anew");
+    expect(readFileSync(kept, "utf8")).toBe(table);
+    expect(diagnosed(path, ...reading).err).not.toContain(kept);
+  });
+
   it("makes a table of another text anew and says so, whatever that one measured", () => {
     const path = file(divider, "divider.ramp");
     expect(diagnosed(path, "--reading", "rms of m after 0.5 ms 6.0 V").status).toBe(0);

@@ -1,23 +1,22 @@
 // The verb `diagnose`: which single fault explains the readings from the bench. Its table of symptoms is made once and kept
 // beside the design.
-import { readFileSync } from "node:fs";
 import { refuseOption } from "../../base/asked.js";
 import { DesignError } from "../../base/diagnostic.js";
 import { specOf } from "../../diagnosis/columns.js";
 import { type Diagnosis, diagnose } from "../../diagnosis/ranking.js";
 import { hasColumn, type Reading, readingIn, readingsIn, takenReadings } from "../../diagnosis/readings.js";
-import { readSymptoms } from "../../diagnosis/readsymptoms.js";
 import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
 import type { SymptomsOptions, SymptomTable } from "../../diagnosis/symptomtable.js";
 import { readingsFrom, readingsHeld } from "../../diagnosis/tracereadings.js";
 import { Bar } from "../bar.js";
 import { captureOptions, heldFrom, refuseLone } from "../captureoptions.js";
 import { diagnosisLines } from "../diagnosistext.js";
+import { keepTable, tableBeside, tableIn } from "../kepttable.js";
 import { type Loaded, load } from "../load.js";
 import { anyText, names, type OptionValues, path, repeatable, whole } from "../option.js";
-import { jsonText, printable, tell, tryFile, writeFile } from "../output.js";
+import { printable, tell, tryFile } from "../output.js";
 import { readingFrom } from "../readingoption.js";
-import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { status } from "../refusal.js";
 import { otherValues, simulateAsked, simulating, workers } from "../sharedoptions.js";
 import { sliceStudied, studied } from "../studied.js";
 import {
@@ -85,7 +84,7 @@ export const diagnoseVerb = verb({
       simulate: simulateAsked(options),
     };
     if (options.slice) return { loaded, sliced: await slicedTable(loaded, wanted, read, options) };
-    const kept = options.table ?? beside(file);
+    const kept = options.table ?? tableBeside(file);
     if (options.table !== undefined) tryFile(options.table);
     const table = await tableFor(loaded, wanted, read, { kept, workers: options.workers });
     const taken = takenReadings(table, read);
@@ -144,13 +143,8 @@ async function mergedTable(files: readonly string[], options: DiagnoseOptions): 
   tryFile(kept);
   const { loaded, options: asked, into } = mergedSlices("symptoms", files);
   const table = into(new SymptomStudy(loaded.design, asked));
-  if (table.missing === 0) await keep(kept, table);
+  if (table.missing === 0) await keepTable(kept, table);
   return { loaded, rows: table.rows.length, missing: table.missing };
-}
-
-/** Where a table is kept by default. */
-function beside(file: string): string | undefined {
-  return file === "-" ? undefined : `${file.replace(/\.ramp$/, "")}.symptoms.json`;
 }
 
 /** The kept table, if it still fits the design and has all the readings; else a new one. */
@@ -160,14 +154,15 @@ async function tableFor(
   read: readonly Reading[],
   { kept, workers }: { readonly kept: string | undefined; readonly workers: number | undefined },
 ): Promise<SymptomTable> {
-  const known = kept === undefined ? undefined : keptTable(kept);
+  const { table: known, current } = (kept === undefined ? undefined : tableIn(kept)) ?? {};
   // A measure in the table of another text may make no sense in this one.
   const measures = (known?.measures ?? []).filter((phrase) => makesSense(loaded, phrase));
   let study = new SymptomStudy(loaded.design, { ...asked, measures });
-  const same = known?.fingerprint === study.fingerprint && known.missing === 0;
+  const same = current && known?.fingerprint === study.fingerprint && known.missing === 0;
   const lacking = lackingOf(study, read);
   if (same && lacking.length === 0) return known;
-  if (known && !same) tell(`${printable(kept!)} is of another text or other options: it is made anew`);
+  if (known && !same)
+    tell(`${printable(kept!)} is of another text, other options or another version: it is made anew`);
   const more: SymptomsOptions = {
     ...asked,
     measures: [...new Set([...(same ? measures : []), ...lacking.map((one) => one.what)])],
@@ -175,7 +170,7 @@ async function tableFor(
   if (lacking.length > 0 || measures.length > 0) study = new SymptomStudy(loaded.design, more);
   const bar = new Bar("runs");
   const table = await studied(loaded, study, { asked: { study: "symptoms", options: more }, workers, bar });
-  if (kept !== undefined && table.missing === 0) await keep(kept, table);
+  if (kept !== undefined && table.missing === 0) await keepTable(kept, table);
   return table;
 }
 
@@ -192,30 +187,4 @@ function makesSense({ design }: Loaded, phrase: string): boolean {
 /** Readings for which the table has no column yet. */
 function lackingOf({ columns }: SymptomStudy, read: readonly Reading[]): Reading[] {
   return read.filter((one) => !hasColumn({ columns }, one));
-}
-
-function keptTable(file: string): SymptomTable | undefined {
-  let text: string;
-  try {
-    text = readFileSync(file, "utf8");
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === "ENOENT") return undefined;
-    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
-  }
-  try {
-    return readSymptoms(JSON.parse(text));
-  } catch (error) {
-    // A file that is something else may be someone's: do not overwrite it.
-    if (error instanceof DesignError || error instanceof SyntaxError)
-      throw new EarlyEnd(
-        `${printable(file)} is no table of symptoms: name another with --table`,
-        status.wrong,
-      );
-    throw error;
-  }
-}
-
-async function keep(file: string, table: SymptomTable): Promise<void> {
-  await writeFile(file, [jsonText(table, 0)]);
-  tell(printable(file));
 }

@@ -1,16 +1,14 @@
 // The verb `sheet`: a page to take to the bench.
-import { readFileSync } from "node:fs";
-import { DesignError } from "../../base/diagnostic.js";
-import { readSymptoms } from "../../diagnosis/readsymptoms.js";
 import { SymptomStudy } from "../../diagnosis/symptomstudy.js";
 import type { SymptomTable } from "../../diagnosis/symptomtable.js";
 import { benchPage } from "../../report/benchpage.js";
 import { benchSheet } from "../../workshop/benchsheet.js";
 import { Bar } from "../bar.js";
+import { type KeptTable, tableBeside, tableIn } from "../kepttable.js";
 import { type Loaded, load } from "../load.js";
 import { path, whole } from "../option.js";
 import { printable, tell, tryFile, writeFile, writerOf } from "../output.js";
-import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { EarlyEnd, status } from "../refusal.js";
 import { otherValues, type SimulateAsked, simulateAsked, simulating } from "../sharedoptions.js";
 import { sheetCsv, sheetLines } from "../sheettext.js";
 import { designFile, verb } from "../verb.js";
@@ -77,36 +75,30 @@ export const sheetVerb = verb({
 });
 
 /** Whether a table fits the design, whatever else was measured. */
-function fitting({ design }: Loaded, simulate: SimulateAsked): (table: SymptomTable) => boolean {
-  return ({ measures, fingerprint, missing }) =>
-    missing === 0 && new SymptomStudy(design, { measures, simulate }).fingerprint === fingerprint;
+function fitting({ design }: Loaded, simulate: SimulateAsked): (kept: KeptTable) => boolean {
+  return ({ table: { measures, fingerprint, missing }, current }) =>
+    current && missing === 0 && new SymptomStudy(design, { measures, simulate }).fingerprint === fingerprint;
 }
 
 /** The table that was asked for; refuses one that does not fit. */
-function named(file: string, fits: (table: SymptomTable) => boolean): SymptomTable {
-  const table = tableIn(file);
-  if (fits(table)) return table;
-  throw new EarlyEnd(`${printable(file)} was made for another design, or for other values`, status.wrong);
+function named(file: string, fits: (kept: KeptTable) => boolean): SymptomTable {
+  const kept = tableIn(file);
+  if (!kept) throw new EarlyEnd(`there is no file ${printable(file)}`, status.wrong);
+  if (fits(kept)) return kept.table;
+  throw new EarlyEnd(
+    `${printable(file)} was made for another design, for other values, or by another version`,
+    status.wrong,
+  );
 }
 
 /** The table beside the design, if there is one and it still fits. */
-function beside(file: string, fits: (table: SymptomTable) => boolean): SymptomTable | undefined {
-  if (file === "-") return undefined;
+function beside(file: string, fits: (kept: KeptTable) => boolean): SymptomTable | undefined {
+  const place = tableBeside(file);
   try {
-    const table = tableIn(`${file.replace(/\.ramp$/, "")}.symptoms.json`);
-    return fits(table) ? table : undefined;
+    const kept = place === undefined ? undefined : tableIn(place);
+    return kept && fits(kept) ? kept.table : undefined;
   } catch (error) {
     if (error instanceof EarlyEnd) return undefined;
     throw error;
-  }
-}
-
-function tableIn(file: string): SymptomTable {
-  try {
-    return readSymptoms(JSON.parse(readFileSync(file, "utf8")));
-  } catch (error) {
-    if (error instanceof DesignError || error instanceof SyntaxError)
-      throw new EarlyEnd(`${printable(file)} is no table of symptoms`, status.wrong);
-    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
   }
 }
