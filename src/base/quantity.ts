@@ -235,7 +235,7 @@ export function quotient(a: Quantity, b: Quantity): Quantity {
  * ```
  * @param value in the SI unit
  * @param unit e.g. `V`; `%` shows a share in per cent
- * @param figures significant figures, 4 unless given
+ * @param figures significant figures, 4 unless given; a whole number without a unit, a count, has all its digits
  */
 export function engineering(value: number, unit: string, figures = 4): string {
   handedNumber(value, "value");
@@ -244,6 +244,8 @@ export function engineering(value: number, unit: string, figures = 4): string {
   if (!Number.isFinite(value)) return value > 0 ? "no bound" : "no lower bound";
   if (unit === "%") return `${trim((value * 100).toPrecision(figures))} %`;
   if (value === 0) return unit === "" ? "0" : `0 ${unit}`;
+  // A count has all its digits.
+  if (unit === "" && Number.isSafeInteger(value)) return String(value);
   if (unit === "" || !/^[A-ZΩa-z]+(\/s)?$/.test(unit))
     return `${trim(value.toPrecision(figures))} ${unit}`.trim();
   // Rounding first decides the prefix, so that 999.96 mV becomes 1 V and not 1000 mV.

@@ -167,6 +167,7 @@ describe("shown to people", () => {
     [0.0512, "%", "5.12 %"],
     [66666.7, "V/s", "66.67 kV/s"],
     [Number.NaN, "V", "none"],
+    [15_625_001, "", "15625001"],
   ])("%s %s is %s", (value, unit, shown) => {
     expect(engineering(value, unit)).toBe(shown);
   });
