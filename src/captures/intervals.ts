@@ -106,11 +106,13 @@ function endsOf(subject: FitSubject, placed: readonly PlacedCapture[], found: We
  */
 function followed({ values }: FitSubject, { values: best, correlation }: Estimate, i: number, to: number) {
   const { value, uncertainty } = best[i];
+  const share = to / value;
   return best.map((one, k) => {
     if (k === i) return to;
     const slope = (correlation[i][k] * one.uncertainty) / uncertainty || 0;
-    if (k >= values.length || one.value === 0) return one.value + slope * (to - value);
-    return one.value * (to / value) ** ((slope * value) / one.value);
+    // Beyond zero there are no shares.
+    if (k >= values.length || one.value === 0 || !(share > 0)) return one.value + slope * (to - value);
+    return one.value * share ** ((slope * value) / one.value);
   });
 }
 

@@ -2,7 +2,7 @@
 // A box paints only within its size, so boxes that do not overlap draw nothing over each other.
 import { element } from "../report/markup.js";
 import { type Canvas, type DrawnPin, lineHeight, wide } from "./canvas.js";
-import { half, long, twoPins } from "./symbols.js";
+import { bladeAt, half, long, twoPins } from "./symbols.js";
 
 /** A net: the index of a place. */
 export type Net = number;
@@ -103,13 +103,20 @@ export function upright(canvas: Canvas, pair: TwoPins, upper: End, x: number, y:
     { role: head.role, x, y: falls ? y + long : y },
   ];
   const turn = `translate(0 ${falls ? 0 : long}) rotate(${falls ? 90 : -90})`;
-  const links = controls.map((_, i) => dashed(`M${-half - 4} ${controlDrop(i, controls)}H0`)).join("");
-  const inside = links + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
+  const links = controls.map((_, i) => {
+    const drop = controlDrop(i, controls);
+    return dashed(`M${falls ? acted(label, drop) : -acted(label, long - drop)} ${drop}H${-half - 4}`);
+  });
+  const inside = links.join("") + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
   canvas.part(label, inside, { x, y }, [...ends, ...controlPins(controls, x - half - 4, y)]);
   sayLabel(canvas, label, x + half + 6, y + 20);
 }
 
-/** A control's action on a part: dashed, as a link that carries no current. */
+/** How far beside the line from pin to pin a control acts on a part, so far from its tail: on the blade of a switch. */
+export const acted = ({ look, kind }: PartLabel, along: number) =>
+  (look ?? kind) === "switch" ? bladeAt(along) : 0;
+
+/** A control's action on a part: dashed, from the part on, as a link that carries no current. */
 export const dashed = (d: string) => element("path", { d, class: "dash" });
 
 /** Pins of controls at x, from one step below y. */

@@ -14,6 +14,10 @@ const circle = (cx: number, cy: number, r: number, look?: string) =>
 const resistor =
   path("M0 0H14M46 0H60") + element("rect", { x: 14, y: -6, width: 32, height: 12, class: "paper" });
 
+/** How far from the tail of a switch its blade is hinged, and how far open it stands so far along. */
+const hinge = 18;
+export const bladeAt = (along: number) => Math.max(0, (along - hinge) / 2);
+
 /** Symbols of two pins by the words of their kinds. */
 const alongAxis: Readonly<Record<string, string>> = {
   resistor,
@@ -21,7 +25,7 @@ const alongAxis: Readonly<Record<string, string>> = {
   capacitor: path("M0 0H27M33 0H60M27 -10V10M33 -10V10"),
   inductor: path("M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60"),
   diode: path("M0 0H60") + path("M22 -8V8L38 0Z", "paper") + path("M38 -8V8"),
-  switch: path("M0 0H18L40 -11M42 0H60"),
+  switch: path(`M0 0H${hinge}L40 ${-bladeAt(40)}M42 0H60`),
   // Tail above head: the plus is at the tail.
   voltage: path("M0 0H60") + circle(30, 0, 11) + path("M12 -9V-3M9 -6H15"),
   supply: path("M0 0H26M34 0H60M26 -11V11M34 -5V5M16 -9V-3M13 -6H19"),

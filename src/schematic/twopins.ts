@@ -1,6 +1,7 @@
 // Parts of two pins: hanging on a wire, in series with it, or upright beside it.
 import { element } from "../report/markup.js";
 import {
+  acted,
   type Box,
   controlDrop,
   controlRoom,
@@ -208,8 +209,11 @@ export function lying(pair: TwoPins, left: End): Box {
       const b = { x: a.x + long, y: a.y };
       const under = (i: number): SheetPoint => ({ x: a.x + long / 2 - i * 12, y: a.y + half });
       const turn = forwards ? "" : `translate(${long} 0) rotate(180)`;
-      const links = controls.map((_, i) => dashed(`M${long / 2 - i * 12} ${half}V0`)).join("");
-      const inside = links + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
+      const links = controls.map((_, i) => {
+        const along = long / 2 - i * 12;
+        return dashed(`M${along} ${forwards ? -acted(label, along) : acted(label, long - along)}V${half}`);
+      });
+      const inside = links.join("") + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
       canvas.part(label, inside, a, [
         { role: left.role, ...a },
         { role: right.role, ...b },

@@ -224,3 +224,34 @@ describe("as drawn by hand", () => {
     expect(rails.filter(({ place }) => place === "clean")).toHaveLength(3);
   });
 });
+
+it("the link of a control ends on the blade of its switch, however the switch stands", () => {
+  const drawn = draw(
+    compile(`supply v = 5 V
+signal g = pulse 0 V to 5 V, wide 10 us, every 50 us
+resistor r v -> a 1 kohm
+switch down a -> ground closed while g above 2.5 V
+switch up ground -> a closed while g above 2.5 V
+switch along g -> b closed while a above 2.5 V
+switch back c -> g closed while a above 2.5 V
+resistor p b -> ground 1 kohm
+resistor q c -> ground 1 kohm`),
+  );
+  const turns = new Set<string>();
+  const part =
+    /<path d="M([-\d.]+) ([-\d.]+)[HV][-\d.]+" class="dash"\/><g transform="([^"]*)"><path d="M0 0H([\d.]+)L([\d.]+) ([-\d.]+)M/g;
+  for (const [, x, y, turn, hinge, tip, open] of drawn.matchAll(part)) {
+    turns.add(turn);
+    const [, dx = 0, dy = 0] = /translate\(([-\d.]+) ([-\d.]+)\)/.exec(turn)?.map(Number) ?? [];
+    const angle = (Number(/rotate\(([-\d]+)\)/.exec(turn)?.[1] ?? 0) * Math.PI) / 180;
+    const [across, along] = [Number(x) - dx, Number(y) - dy];
+    // Back to the symbol as it lies along its own axis.
+    const at = across * Math.cos(angle) + along * Math.sin(angle);
+    const off = along * Math.cos(angle) - across * Math.sin(angle);
+    expect(off).toBeCloseTo(
+      (Number(open) * Math.max(0, at - Number(hinge))) / (Number(tip) - Number(hinge)),
+      9,
+    );
+  }
+  expect(turns.size).toBe(4);
+});
