@@ -158,30 +158,19 @@ test("a check that was decided where no time scale shows it gets one of its own"
   });
 });
 
-test("the beam stands on the picture where the cursor is", async () => {
-  const design = place("live", "halfway.ramp");
-  writeFileSync(design, halfway);
-  await opened(live(design, "halfway"), {}, async (page) => {
+test.each([
+  ["the beam stands on the picture where the cursor is", "beam", halfway, middled],
+  ["where the screen is dark the beam stands beside its frame", "beside", above, aboveScreen],
+] as const)("%s", async (_, name, text, stands) => {
+  const design = place("live", `${name}.ramp`);
+  writeFileSync(design, text);
+  await opened(live(design, name), {}, async (page) => {
     const over = page.locator(".u-over").first();
     await over.scrollIntoViewIfNeeded();
     const { x, y, width } = (await over.boundingBox())!;
     await page.mouse.move(x + width / 2, y + 30);
     await page.locator(".beam").filter({ hasText: "At the cursor" }).waitFor();
-    await middled(page);
-    await shoot(page, place("live", "beam.png"), { whole: false });
-  });
-});
-
-test("where the screen is dark the beam stands beside its frame", async () => {
-  const design = place("live", "above.ramp");
-  writeFileSync(design, above);
-  await opened(live(design, "above"), {}, async (page) => {
-    const over = page.locator(".u-over").first();
-    await over.scrollIntoViewIfNeeded();
-    const { x, y, width } = (await over.boundingBox())!;
-    await page.mouse.move(x + width / 2, y + 30);
-    await page.locator(".beam").filter({ hasText: "At the cursor" }).waitFor();
-    await aboveScreen(page);
-    await shoot(page, place("live", "beside.png"), { whole: false });
+    await stands(page);
+    await shoot(page, place("live", `${name}.png`), { whole: false });
   });
 });

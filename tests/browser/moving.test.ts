@@ -153,21 +153,15 @@ test("periods are laid over each other", async () => {
   });
 });
 
-test("the beam stands on the picture where the cursor is", async () => {
-  await visit(picture, {}, async (page) => {
+test.each([
+  ["the beam stands on the picture where the cursor is", () => picture, middled],
+  ["where the screen is dark the beam stands beside its frame", () => dead, aboveScreen],
+] as const)("%s", async (_, file, stands) => {
+  await visit(file(), {}, async (page) => {
     const { x, y, width } = await opened(page);
     await page.mouse.move(x + width / 2, y + 30);
     await page.waitForTimeout(100);
-    await middled(page);
-  });
-});
-
-test("where the screen is dark the beam stands beside its frame", async () => {
-  await visit(dead, {}, async (page) => {
-    const { x, y, width } = await opened(page);
-    await page.mouse.move(x + width / 2, y + 30);
-    await page.waitForTimeout(100);
-    await aboveScreen(page);
+    await stands(page);
   });
 });
 

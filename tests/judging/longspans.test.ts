@@ -4,14 +4,9 @@
 import { describe, expect, it } from "vitest";
 import { compile, measure, simulate, verify } from "../../src/index.js";
 import { off } from "../facts/running.js";
+import { emptied } from "./emptied.js";
 
-const text = `
-signal gate = pulse 0 V to 5 V, wide 10 us, every 60 us
-supply rail = 12 V
-current feed rail -> ramp 1 mA
-capacitor hold ramp -> ground 10 nF
-switch reset ramp -> ground closed while gate above 2.5 V
-amplifier follow ramp -> out minus out, high half, low ground, bandwidth 1 GHz, output 0 ohm, reach 0.5 V
+const text = `${emptied}amplifier follow ramp -> out minus out, high half, low ground, bandwidth 1 GHz, output 0 ohm, reach 0.5 V
 supply half = 4.5 V
 resistor load ramp2 -> ground 1 kohm
 voltage copy ramp2 -> ground 0 V, follows ramp, gain 1

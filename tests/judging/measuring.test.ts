@@ -3,15 +3,10 @@
 import { describe, expect, it } from "vitest";
 import { compile, type DesignError, measure, simulate, verify } from "../../src/index.js";
 import { off } from "../facts/running.js";
+import { emptied } from "./emptied.js";
 
 // 1 mA into 10 nF for 50 us: 5 V, from 0 V; the switch is ideal and closed for 10 us at the start of each period of 60 us.
-const text = `
-signal gate = pulse 0 V to 5 V, wide 10 us, every 60 us
-supply rail = 12 V
-current feed rail -> ramp 1 mA
-capacitor hold ramp -> ground 10 nF
-switch reset ramp -> ground closed while gate above 2.5 V
-signal tone = sine -1 V to 1 V, at 1 kHz
+const text = `${emptied}signal tone = sine -1 V to 1 V, at 1 kHz
 resistor load tone -> ground 1 kohm
 check "fills" peak of ramp each gate below 6 V
 run for 6 ms

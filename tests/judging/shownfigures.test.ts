@@ -3,14 +3,9 @@
 import { describe, expect, it } from "vitest";
 import { compile, inspect, measure, shownFigures, simulate, verifyAll } from "../../src/index.js";
 import { off } from "../facts/running.js";
+import { emptied } from "./emptied.js";
 
-const text = `
-signal gate = pulse 0 V to 5 V, wide 10 us, every 60 us
-supply rail = 12 V
-current feed rail -> ramp 1 mA
-capacitor hold ramp -> ground 10 nF
-switch reset ramp -> ground closed while gate above 2.5 V
-show "top" peak of ramp each gate
+const text = `${emptied}show "top" peak of ramp each gate
 show "never" crossing of ramp rising through 50 V
 show "everywhere" value of ramp at 35 us in every case
 show "beyond" value of ramp at 35 us in case "fast"
