@@ -12,6 +12,7 @@ import { Inputs } from "../stepping/inputs.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
+import { EarlierCircuits } from "./earlier.js";
 
 /** The parts of an assembly that do not depend on its end. */
 interface Circuit {
@@ -22,19 +23,8 @@ interface Circuit {
   readonly courses: Courses;
 }
 
-/** Circuits whose combinations each need no more than this are remembered, bytes. */
-const mostBytes = 2 ** 19;
-/** How many circuits are remembered: that of a run, and that on its mean signals. */
-const mostRemembered = 2;
-/** The last circuits, newest first: cases and trials of a design differ in their sources, or in a part or two, and the rest of
- * their equations is the same. No bit depends on it. */
-const lately: System[] = [];
-
-function remember(system: System): void {
-  if (system.sparse || system.bytes > mostBytes) return;
-  lately.unshift(system);
-  if (lately.length > mostRemembered) lately.pop()?.part();
-}
+/** Those of this process. No bit depends on them. */
+const earlier = new EarlierCircuits();
 
 /** A circuit ready to march. */
 export class Assembly {
@@ -56,21 +46,11 @@ export class Assembly {
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
    * @param algebra how matrices are kept; absent: by the size of the circuit
-   * @param like a design whose equations are reused first, wherever they are the same
    */
-  static of(
-    design: Design,
-    until: Fraction,
-    also: readonly Fraction[],
-    algebra?: Algebra,
-    like?: Assembly,
-  ): Assembly {
+  static of(design: Design, until: Fraction, also: readonly Fraction[], algebra?: Algebra): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
-    const system = new System(places, members, waves.length, algebra, [
-      ...(like ? [like.system] : []),
-      ...lately,
-    ]);
-    remember(system);
+    const system = new System(places, members, waves.length, algebra, earlier.all);
+    earlier.add(system);
     const clock = new Clock(until, [
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),

@@ -5,7 +5,6 @@ import { alikeThroughout } from "./likeness.js";
 
 /** A circuit as others see it. */
 interface Relative {
-  readonly frame: readonly unknown[];
   readonly members: readonly unknown[];
   solved(modes: Uint8Array): Condensed | undefined;
   stamped(part: number, mode: number): unknown;
@@ -16,13 +15,12 @@ export class Relatives {
   /** By part and mode, whether a relative stamps the same. */
   private readonly known: { readonly one: Relative; readonly same: boolean[][] }[];
 
+  /** @param others circuits that resemble it */
   constructor(
     private readonly own: Relative,
     others: readonly Relative[],
   ) {
-    this.known = others
-      .filter(({ frame }) => alikeThroughout(frame, own.frame))
-      .map((one) => ({ one, same: own.members.map(() => []) }));
+    this.known = others.map((one) => ({ one, same: own.members.map(() => []) }));
   }
 
   /** The equations of a combination where a relative has met it and every part stamps the same there. */

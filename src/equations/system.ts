@@ -6,6 +6,7 @@ import type { Device, Guard } from "../parts/contract.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Coupling, type Element } from "./elements.js";
 import { footprint } from "./footprint.js";
+import { alikeThroughout } from "./likeness.js";
 import { Relatives } from "./relatives.js";
 import { Unsolvable } from "./topology.js";
 
@@ -137,7 +138,10 @@ export class System {
     // Drop the stamps made above, before it was known which guards count.
     this.stamps = members.map(() => []);
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
-    this.relatives = new Relatives(this, like);
+    this.relatives = new Relatives(
+      this,
+      like.filter((one) => this.resembles(one)),
+    );
   }
 
   /** Whether a part is a coil that is coupled to another. */
@@ -191,8 +195,12 @@ export class System {
     this.relatives = undefined;
   }
 
-  /** What all equations of a circuit have in common; where it is the same in another one, stamps decide. */
-  get frame(): readonly unknown[] {
+  /** Whether stamps decide which equations are the same as those of another circuit. */
+  resembles(other: System): boolean {
+    return alikeThroughout(this.frame, other.frame);
+  }
+
+  private get frame(): readonly unknown[] {
     const { places, members, sources, sparse, states, begun, between } = this;
     return [places, members.length, sources, sparse, states.length, [...begun], between];
   }

@@ -5,10 +5,10 @@ import { describe, expect, it } from "vitest";
 import { LazyRows } from "../../src/equations/rows.js";
 import { compile, simulate } from "../../src/index.js";
 
-/** Forgets the circuits of earlier runs: others take their place. */
+/** Forgets the circuits of earlier runs: those of two other designs take their place. */
 function alone(text: string, reads: readonly string[]) {
-  for (const r of [1, 2, 3])
-    simulate(compile(`supply v = ${r} V\nresistor r v -> ground 1 kohm`), { until: "1 us" });
+  for (const second of ["", "\nresistor s v -> ground 1 kohm"])
+    simulate(compile(`supply v = 1 V\nresistor r v -> ground 1 kohm${second}`), { until: "1 us" });
   return seen(text, reads);
 }
 
@@ -60,6 +60,19 @@ describe("the equations themselves", () => {
   it("are one where the parts stamp the same, whatever the signals", () => {
     const slower = sweep(12).replace("edges 200 ns", "edges 300 ns");
     expect(both(sweep(12), slower)).toBe(guardsOf(slower).length);
+  });
+
+  it("are those of the first run of a design again after one with another part", () => {
+    alone(sweep(12, 22), []);
+    const known = new Set(guardsOf(sweep(12, 22)));
+    guardsOf(sweep(12, 27));
+    expect(guardsOf(sweep(12, 22)).filter((guards) => known.has(guards))).toHaveLength(known.size);
+  });
+
+  it("are forgotten once two other designs have been run", () => {
+    const known = new Set(guardsOf(sweep(12, 33)));
+    alone(sweep(12, 33), []);
+    expect(guardsOf(sweep(12, 33)).filter((guards) => known.has(guards))).toHaveLength(0);
   });
 
   it("are others where one part differs", () => {
