@@ -91,10 +91,6 @@ export class DrawnDesign {
     return { role, net, rail: this.rails.get(net) };
   }
 
-  isRail(net: Net): boolean {
-    return this.rails.has(net);
-  }
-
   /** The contents of a frame, in the order of the text. */
   elementsOf(frame: BlockTree): Item[] {
     const parts = frame.parts.map((part) => this.elementOf(part));
