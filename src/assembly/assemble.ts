@@ -22,6 +22,20 @@ interface Circuit {
   readonly courses: Courses;
 }
 
+/** Circuits whose combinations each need no more than this are remembered, bytes. */
+const mostBytes = 2 ** 19;
+/** How many circuits are remembered: that of a run, and that on its mean signals. */
+const mostRemembered = 2;
+/** The last circuits, newest first: cases and trials of a design differ in their sources, or in a part or two, and the rest of
+ * their equations is the same. No bit depends on it. */
+const lately: System[] = [];
+
+function remember(system: System): void {
+  if (system.sparse || system.bytes > mostBytes) return;
+  lately.unshift(system);
+  if (lately.length > mostRemembered) lately.pop()?.part();
+}
+
 /** A circuit ready to march. */
 export class Assembly {
   readonly system: System;
@@ -42,7 +56,7 @@ export class Assembly {
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
    * @param algebra how matrices are kept; absent: by the size of the circuit
-   * @param like a design with the same parts, whose equations are reused wherever they are the same
+   * @param like a design whose equations are reused first, wherever they are the same
    */
   static of(
     design: Design,
@@ -52,7 +66,11 @@ export class Assembly {
     like?: Assembly,
   ): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
-    const system = new System(places, members, waves.length, algebra, like?.system);
+    const system = new System(places, members, waves.length, algebra, [
+      ...(like ? [like.system] : []),
+      ...lately,
+    ]);
+    remember(system);
     const clock = new Clock(until, [
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
