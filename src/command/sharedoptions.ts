@@ -8,10 +8,10 @@ import { anyText, flag, names, type Option, quantityText, settings, whole } from
 
 /** Limits of a run, with the names of `limits` in `simulate`. */
 const limits = {
-  steps: limit("N", "steps, leaps and corners of signals in a run", "5e7"),
-  bytes: limit("N", "bytes of a recording, and of equations", "1e9"),
-  seconds: limit("N", "seconds of computing a run", "no limit"),
-  periods: limit("N", "periods of a signal that a check counts by", "2e7"),
+  steps: limit("steps, leaps and corners of signals in a run", "5e7"),
+  bytes: limit("bytes of a recording, and of equations", "1e9"),
+  seconds: limit("seconds of computing a run", "no limit"),
+  periods: limit("periods of a signal that a check counts by", "2e7"),
 } satisfies Record<keyof Limits, Option<number | undefined>>;
 
 /** The options of a verb that simulates. */
@@ -68,10 +68,10 @@ export function simulateAsked({
   return { until, limits: { steps, bytes, seconds, periods } };
 }
 
-function limit(value: string, help: string, usual: string): Option<number | undefined> {
+function limit(help: string, usual: string): Option<number | undefined> {
   return {
     help: `the most ${help} (default: ${usual})`,
-    value,
+    value: "N",
     group: "Limits",
     otherwise: undefined,
     // The run refuses anything but a number above zero, in its own words.

@@ -52,7 +52,10 @@ export function serve(
 ): Promise<number> {
   const connection = createConnection(input, output);
   let watches = false;
+  // What the protocol answers to requests before the first and after the last one ("Server lifecycle").
+  let refused: ErrorCodes | undefined = ErrorCodes.ServerNotInitialized;
   connection.onInitialize(({ capabilities: theirs, workspaceFolders, rootUri }) => {
+    refused = undefined;
     const folders = workspaceFolders?.map(({ uri }) => uri) ?? (rootUri ? [rootUri] : []);
     desk.folders = folders.filter((uri) => uri.startsWith("file:")).map((uri) => fileURLToPath(uri));
     watches = theirs.workspace?.didChangeWatchedFiles?.dynamicRegistration ?? false;
@@ -66,15 +69,18 @@ export function serve(
   const desk = new Desk(fileURLToPath(new URL("../examples/blocks", import.meta.url)));
   const guarded = guard(connection);
   const stop = follow(connection, desk, guarded);
-  answer(connection, desk, guarded);
+  answer(connection, desk, (otherwise, answer) => {
+    if (refused !== undefined) throw new ResponseError(refused, "the server is not at work");
+    return guarded(otherwise, answer);
+  });
   return new Promise((resolve) => {
-    let leaving = false;
     connection.onShutdown(() => {
-      leaving = true;
+      refused = ErrorCodes.InvalidRequest;
       stop();
     });
-    connection.onExit(() => resolve(leaving ? 0 : 1));
-    input.on("end", () => resolve(leaving ? 0 : 1));
+    const end = () => resolve(refused === ErrorCodes.InvalidRequest ? 0 : 1);
+    connection.onExit(end);
+    input.on("end", end);
     connection.listen();
   });
 }

@@ -56,7 +56,7 @@ async function attend(
       return;
     case "run":
       if (bench && !signal.aborted) await bench.run(request, signal, tell);
-      return tell({ type: "done", turn: request.turn, finished: !signal.aborted });
+      return tell({ type: "done", turn: request.turn });
     case "decide": {
       const found = bench?.decide(request.check);
       return found && tell(found);

@@ -152,12 +152,7 @@ export type Reply =
   | ({ readonly type: "verdicts"; readonly turn: number; readonly case: string } & LiveVerdicts)
   | { readonly type: "picture"; readonly turn: number; readonly picture: LivePicture }
   | { readonly type: "refused"; readonly turn: number; readonly diagnostics: readonly Diagnostic[] }
-  | {
-      readonly type: "done";
-      readonly turn: number;
-      /** False if another message stopped it. */
-      readonly finished: boolean;
-    }
+  | { readonly type: "done"; readonly turn: number }
   | { readonly type: "offers"; readonly number: number; readonly offers: readonly Suggestion[] }
   | ({ readonly type: "decided"; readonly turn: number } & LiveDecision)
   | { readonly type: "kept"; readonly what: Keepsake; readonly text: string }

@@ -68,20 +68,11 @@ const columns = 1 << 17;
 const mostSamples = 2_000_000;
 
 /**
- * The stack of a run; undefined if the run has nothing to show.
+ * The stack of a run, keeping something of each panel in turn, since all curves of a long run at once take much memory; undefined if
+ * the run has nothing to show.
  * @param results those of its checks
  * @param more further traces to show
  */
-export function stackOf(
-  run: Run,
-  title: string,
-  results: readonly CheckResult[],
-  more: readonly string[] = [],
-): Stack | undefined {
-  return keptStack(run, title, results, (panel) => panel, more);
-}
-
-/** The same, keeping something of each panel in turn, since all curves of a long run at once take much memory. */
 export function keptStack<T>(
   run: Run,
   title: string,

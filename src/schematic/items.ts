@@ -38,7 +38,7 @@ export type Item =
 export interface Port {
   readonly net: Net;
   readonly place: string;
-  /** True if something inside drives it, false if everything inside only watches it, else undefined. */
+  /** True if something inside drives it, false if everything inside only watches it or hangs from it, else undefined. */
   readonly driven: boolean | undefined;
 }
 
@@ -91,10 +91,6 @@ export class DrawnDesign {
     return { role, net, rail: this.rails.get(net) };
   }
 
-  isRail(net: Net): boolean {
-    return this.rails.has(net);
-  }
-
   /** The contents of a frame, in the order of the text. */
   elementsOf(frame: BlockTree): Item[] {
     const parts = frame.parts.map((part) => this.elementOf(part));
@@ -141,13 +137,14 @@ export class DrawnDesign {
   }
 
   private framed(frame: BlockTree): Item {
-    const inside = this.design.parts.filter(({ name }) => name.startsWith(`${frame.name}.`));
+    const within = (name: string) => name.startsWith(`${frame.name}.`);
+    const inside = this.design.parts.filter(({ name }) => within(name));
     const ports = new Map<Net, Port>();
     const rails = new Map<Net, NonNullable<End["rail"]>>();
     for (const part of inside)
       for (const { net, drives, looks } of endsOf(part)) {
         // Places inside the block are not pins of it.
-        if (this.design.places[net].startsWith(`${frame.name}.`)) continue;
+        if (within(this.design.places[net])) continue;
         const rail = this.rails.get(net);
         if (rail) rails.set(net, rail);
         else {
@@ -163,7 +160,19 @@ export class DrawnDesign {
           ports.set(net, { net, place: this.design.places[net], driven });
         }
       }
-    return { type: "frame", frame, ports: [...ports.values()], rails: [...rails.values()] };
+    const found = [...ports.values()];
+    // What has but one wire and nothing to feed it, neither by itself nor from coils outside, ends there, whichever way it could be passed.
+    const fed =
+      [...rails.keys()].some((net) => net !== 0) ||
+      inside.some(({ kind, wave }) => kind.delivers || wave) ||
+      this.design.parts.some(({ couples }) => couples?.some(within) && !couples.every(within));
+    const ends = found.length === 1 && found[0].driven === undefined && !fed;
+    return {
+      type: "frame",
+      frame,
+      ports: ends ? [{ ...found[0], driven: false }] : found,
+      rails: [...rails.values()],
+    };
   }
 }
 

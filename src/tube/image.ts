@@ -1,11 +1,11 @@
 // A picture as bytes: light to grey for today's screens, and grey to a file.
 
-import { encode } from "fast-png";
 import { handed } from "../base/handed.js";
 import { powerOf } from "../base/powers.js";
 import { engineering } from "../base/quantity.js";
 import { firstAbove } from "../base/search.js";
 import type { Exposed } from "./fields.js";
+import { chunk, concatenated, packedRows, signature, sizeChunk } from "./pngfile.js";
 
 /** A picture in shades of grey, row by row from the top left. */
 export interface Image {
@@ -83,7 +83,8 @@ export function caption(image: Pick<Image, "from" | "to" | "shows" | "dark" | "a
 export function png(image: Pick<Image, "width" | "height" | "grey">): Uint8Array {
   handed("image", image, "picture");
   const { width, height, grey } = image;
-  return encode({ width, height, channels: 1, depth: 8, data: grey }, { zlib: { level: 6 } });
+  const rows = chunk("IDAT", packedRows(width, height, grey));
+  return concatenated([signature, sizeChunk(width, height), rows, chunk("IEND")]);
 }
 
 /** The light of a byte, 0 to 1, on the curve of IEC 61966-2-1 (sRGB), by which a file with no colour information is read. */

@@ -11,11 +11,11 @@ export interface Surround extends Screen {
 }
 
 /** Farthest that they reach, and what is left free beyond the beam, as shares of the screen. */
-const farthest = 0.5;
+const farthest = 1;
 const rim = 0.04;
 const frameGrey = 96;
 
-/** The screen with as much around it as the beam visits, up to half of its size. */
+/** The screen with as much around it as the beam visits, up to its own size. */
 export const surroundOf = (screen: Screen): Surround => widened(screen, aroundOf(screen));
 
 /** How far around a screen its beam goes, and some room beyond, as a share of the screen. */

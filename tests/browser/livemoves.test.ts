@@ -5,6 +5,7 @@ import { place } from "./drawn.js";
 import { above, aboveScreen, halfway, middled } from "./halfway.js";
 import { live, opened, settled } from "./livepages.js";
 import { pinch, shoot, visit } from "./open.js";
+import { expectPrinted } from "./paper.js";
 
 test("zoom: drag, wheel and double click, and a turned knob leaves what is seen as it is", async () => {
   await opened(live("examples/line.ramp", "zoom"), {}, async (page) => {
@@ -71,8 +72,13 @@ test("a knob that is turned while the board computes ends what went on", async (
 test("on paper it is light, and all of the text stands", async () => {
   const text = readFileSync("examples/line.ramp", "utf8");
   await opened(live("examples/line.ramp", "paper"), { dark: true }, async (page) => {
-    const bytes = await page.pdf({ path: place("live", "paper.pdf"), format: "A4" });
-    expect(bytes.subarray(0, 5).toString()).toBe("%PDF-");
+    const printed = place("live", "paper.pdf");
+    expectPrinted(await page.pdf({ path: printed, format: "A4" }), printed, [
+      "Nest-box monitor, line sweep",
+      "Anode voltage: kilovolts",
+      'check "fills the tube"',
+      "All 8 checks pass.",
+    ]);
     await page.emulateMedia({ media: "print", colorScheme: "dark" });
     expect(await page.locator("#paper").textContent()).toBe(text);
     expect(await page.locator("#paper").isVisible()).toBe(true);

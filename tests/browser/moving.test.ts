@@ -6,6 +6,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
 import { above, aboveScreen, halfway, middled } from "./halfway.js";
 import { pinch, shoot, tooWide, violations, visit, widths } from "./open.js";
+import { expectPrinted } from "./paper.js";
 
 const file = place("moving", "nestbox.html");
 const failing = place("moving", "failing.html");
@@ -227,8 +228,13 @@ describe.each(widths)("at %i px", (width) => {
 test("on paper the still pictures stand in its place", async () => {
   await visit(file, {}, async (page) => {
     await opened(page);
-    const bytes = await page.pdf({ path: place("moving", "nestbox.pdf"), format: "A4" });
-    expect(bytes.subarray(0, 5).toString()).toBe("%PDF-");
+    const printed = place("moving", "nestbox.pdf");
+    expectPrinted(await page.pdf({ path: printed, format: "A4" }), printed, [
+      "Nest-box monitor, both sweeps",
+      "Anode voltage: kilovolts",
+      'check "line fills the tube"',
+      "How it was simulated",
+    ]);
     await page.emulateMedia({ media: "print" });
     expect(await page.locator("figure.still").first().isVisible()).toBe(true);
     expect(await page.locator(stack).isVisible()).toBe(false);

@@ -3,9 +3,8 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
 import { visit } from "./open.js";
+import { pagesOf } from "./paper.js";
 
-/** Pages of a PDF: each has an object of its own (ISO 32000-1, 7.7.3.3). */
-const pagesOf = (pdf: Buffer) => [...pdf.toString("latin1").matchAll(/\/Type\s*\/Page\b(?!s)/g)].length;
 /** Sizes of paper, mm: ISO 216 and ANSI/ASME Y14.1; of a screen 96 px are an inch. */
 const papers = { A4: [210, 297], Letter: [215.9, 279.4] } as const;
 

@@ -29,8 +29,16 @@ export interface Editor {
   end(): Promise<number | null>;
 }
 
-/** Starts a server; with a folder that the editor has open, or none. */
-export async function start({ folder }: { readonly folder?: string } = {}): Promise<Editor> {
+/** How an editor begins. */
+export interface Beginning {
+  /** The folder that it has open. */
+  readonly folder?: string;
+  /** What it does before it says anything of itself. */
+  readonly before?: (connection: ProtocolConnection) => Promise<void>;
+}
+
+/** Starts a server. */
+export async function start({ folder, before }: Beginning = {}): Promise<Editor> {
   const server = spawn(process.execPath, [join(root, "dist/rampwright.js"), "editor", "--stdio"], {
     stdio: ["pipe", "pipe", "inherit"],
   });
@@ -52,6 +60,7 @@ export async function start({ folder }: { readonly folder?: string } = {}): Prom
     });
   const workspaceFolders =
     folder === undefined ? null : [{ uri: pathToFileURL(folder).href, name: "nest box" }];
+  await before?.(connection);
   await connection.sendRequest("initialize", {
     processId: process.pid,
     rootUri: null,

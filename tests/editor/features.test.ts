@@ -250,3 +250,25 @@ test("it is laid out as the command lays it out; what has mistakes is left alone
   expect(await ask("formatting", options)).toEqual([]);
   await editor.change(uri, text);
 });
+
+// "Server lifecycle" of the Language Server Protocol, 3.17: a request before the first or after the last one is an error.
+test("what is asked before its time, or of a text that is not open, is answered all the same", async () => {
+  const hover = { textDocument: { uri }, position: { line: 9, character: 8 } };
+  const other = await start({
+    before: (connection) =>
+      expect(connection.sendRequest("textDocument/hover", hover)).rejects.toMatchObject({ code: -32002 }),
+  });
+  for (const method of ["didChange", "didClose", "didSave"])
+    await other.connection.sendNotification(`textDocument/${method}`, {
+      textDocument: { uri, version: 3 },
+      contentChanges: [{ text: "resistor" }],
+    });
+  expect(await other.connection.sendRequest("textDocument/hover", hover)).toBeNull();
+  expect(await other.open(uri, text)).toEqual([]);
+  expect(await other.connection.sendRequest("textDocument/hover", hover)).not.toBeNull();
+  await other.connection.sendRequest("shutdown");
+  await expect(other.connection.sendRequest("textDocument/hover", hover)).rejects.toMatchObject({
+    code: -32600,
+  });
+  expect(await other.end()).toBe(0);
+});

@@ -64,6 +64,13 @@ test("the script prints what stands there", () => {
   expect(stdout).toBe(printed);
 });
 
+test("what a check takes is what the bench has measured", () => {
+  const told = /A check takes the line sweep ([\d.]+) s, the board ([\d.]+) s/.exec(readme)!;
+  const bench = readFileSync(join(root, "bench/README.md"), "utf8");
+  const measured = /^\| check +\| ([\d.]+) +\| ([\d.]+) +\|$/m.exec(bench)!;
+  for (const k of [1, 2]) expect(Math.abs(Number(told[k]) / Number(measured[k]) - 1)).toBeLessThan(0.1);
+});
+
 test("is read in a few minutes", () => {
   // Designs, scripts and what they print apart.
   const prose = readme.replace(/^```.*?^```$/gms, "").match(/[\p{L}\p{N}]+/gu)!;

@@ -84,9 +84,9 @@ test("a turn goes to an engine that waits, the other cases follow when it is the
   expect(b.job).toBeUndefined();
   const { turn } = a.job!;
   a.say(waves(turn));
-  a.say({ type: "done", turn, finished: true });
+  a.say({ type: "done", turn });
   expect(a.job).toMatchObject({ case: "cold", part: "verdicts", turn });
-  a.say({ type: "done", turn, finished: true });
+  a.say({ type: "done", turn });
   expect(seen).toEqual([`waves ${turn} all`, "settled"]);
 });
 
@@ -128,7 +128,7 @@ test("what was under way is shown, and then the newest turn begins at once", () 
   engines.run({ timing: 3 }, "");
   const { turn } = a.job!;
   a.say(waves(turn));
-  a.say({ type: "done", turn, finished: true });
+  a.say({ type: "done", turn });
   expect(seen).toEqual([`waves ${turn} all`]);
   expect(a.job).toMatchObject({ values: { timing: 3 } });
 });

@@ -133,7 +133,7 @@ test("it needs four packages at run time and no more", () => {
   );
   // What makes a PNG of a drawing is larger than the rest, and can be left out.
   expect(Object.keys(optionalDependencies).sort()).toEqual(["@fontsource/noto-sans", "@resvg/resvg-wasm"]);
-  expect(Object.keys(dependencies).sort()).toEqual(["chevrotain", "fast-png", "fraction.js", "ml-matrix"]);
+  expect(Object.keys(dependencies).sort()).toEqual(["chevrotain", "fflate", "fraction.js", "ml-matrix"]);
 });
 
 test("the script of the examples runs, and its types hold", () => {

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { compile, simulate, verify } from "../../src/index.js";
 import { unpack } from "../../src/page/unpacked.js";
 import { pack } from "../../src/report/packedstack.js";
-import { type Stack, stackOf } from "../../src/report/stack.js";
+import { keptStack, type Stack } from "../../src/report/stack.js";
 import { Trace } from "../../src/waveforms/trace.js";
 
 function stackWith(trace: Trace): Stack {
@@ -23,7 +23,7 @@ capacitor hold ramp -> ground 10 nF, starts 0 V
 run for 100 us, from rest
 check "charged" value of ramp at 50 us is 4.966 V +- 1 %`);
   const run = simulate(design);
-  const stack = stackOf(run, "As drawn", verify(run))!;
+  const stack = keptStack(run, "As drawn", verify(run), (panel) => panel)!;
   const back = await unpack(pack(stack));
   const ramp = back.panels.find(({ trace }) => trace.name === "ramp")!.trace;
   // v = 5 V (1 − exp(−t/RC)): drawn to 3e-4 of the swing, kept to a bend of 1/4096 at most, which moves a curve by 4/27 of it.

@@ -157,7 +157,14 @@ describe("as drawn by hand", () => {
 
   it.each([
     ["absorption", "absorbing_capacitor", "rail, out", ["r_slow", "c_slow"], 0],
-    ["output", "anode_supply", "anode", ["winding", "stick", "glass"], 0],
+    // Fed through its winding, from outside.
+    [
+      "output",
+      "anode_supply",
+      "anode\ninductor drum plus5 -> ground 1 mH\ncoupling core drum -> it.winding 98 %",
+      ["winding", "stick", "glass"],
+      0,
+    ],
     [
       "output",
       "line_output",
@@ -223,6 +230,31 @@ describe("as drawn by hand", () => {
     );
     expect(rails.filter(({ place }) => place === "clean")).toHaveLength(3);
   });
+});
+
+// As a load is drawn by hand, behind what leads to it, and what feeds a wire before it (common practice, no source).
+it.each([
+  ["capacitor hold out -> ground 15 nF", true],
+  ["resistor path out -> foot 1 kohm\n capacitor hold foot -> ground 15 nF", true],
+  ["current feed ground -> out 1 mA", false],
+  ["resistor feed plus -> out 1 kohm", false],
+])("a block with one wire and '%s' stands behind the resistor at that wire: %s", (inside, behind) => {
+  const text = `supply plus = 12 V
+block one joins plus, out
+ ${inside}
+ resistor bleed out -> ground 1 Mohm
+end
+signal drive = pulse 0 V to 5 V, wide 10 us, every 50 us
+resistor series drive -> ramp 1 kohm
+use one as it joins plus, ramp
+run for 1 ms
+`;
+  const { pins } = readSheet(draw(compile(text), { open: true }));
+  const [block, series] = ["it.bleed", "series"].map((name) => pins.filter(({ part }) => part === name));
+  const xs = (of: typeof pins) => of.map(({ at }) => at.x);
+  expect(Math.min(...xs(block)) > Math.max(...xs(series))).toBe(behind);
+  // Behind it, the resistor lies in the wire.
+  if (behind) expect(new Set(series.map(({ at }) => at.y)).size).toBe(1);
 });
 
 it("the link of a control ends on the blade of its switch, however the switch stands", () => {

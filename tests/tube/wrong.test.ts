@@ -52,7 +52,7 @@ capacitor hold ramp -> ground 100 nF, starts 0 V`),
 });
 
 // Ideal sweeps of a 625-line picture (BT.1700). The ramp of the fields begins a twentieth of the height above the screen.
-const board = compile(`
+const text = `
 signal lines = path 0 V at 10.5 us, 4 V at 62.5 us, 0 V at 64 us, every 64 us
 signal fields = path 0 V at 1450.5 us, 4 V at 19838.5 us, 0 V at 20 ms, every 20 ms
 signal camera = video of 625/50, white
@@ -61,7 +61,8 @@ case "dead" fields scaled 0
 case "dies" fields stops at 70 ms
 case "no beam" screen open
 case "cut off" camera scaled 0
-`);
+`;
+const board = compile(text);
 const size = { width: 120, height: 96 };
 
 /** The row of the brightest line, and where that of a beam a twentieth above the screen lies. */
@@ -84,6 +85,16 @@ describe("a field sweep that dies, in a film", () => {
       expect(dark).toBe("beside");
       expect(Math.abs(brightest(grey) + 0.5 - rowOf(-0.05, around))).toBeLessThanOrEqual(1);
     }
+  });
+
+  test("is within the view even two thirds of the height beyond the edge, where an output at its lower rail leaves it", () => {
+    const far = compile(text.replace("top 0.2 V, bottom 4.2 V", "top 2.6 V, bottom 6.6 V"));
+    const { frames, around = 0 } = film(simulate(far, { case: "dead", until: "70 ms" }), {
+      fields: 1,
+      ...size,
+    });
+    expect(around).toBeGreaterThan(0.65);
+    expect(Math.abs(brightest(frames[0].grey) + 0.5 - rowOf(-0.65, around))).toBeLessThanOrEqual(1);
   });
 
   test("leaves one view for all fields: the picture before is within the frame, the line after beside it", () => {

@@ -1,4 +1,5 @@
 // The verb `run`: the waveforms of one run.
+import { zipSync } from "fflate";
 import { exactly, refuseOption } from "../../base/asked.js";
 import { dimension } from "../../base/dimension.js";
 import { toNumber } from "../../base/fraction.js";
@@ -39,8 +40,7 @@ const writers = {
     })}\n`,
   ],
   ".npy": (_, traces) => [toNpy(traces)],
-  ".npz": async (_, traces) => {
-    const { zipSync } = await import("fflate");
+  ".npz": (_, traces) => {
     const files = [...npyColumns(traces)].map(([name, bytes]): [string, Uint8Array] => [
       `${name}.npy`,
       bytes,
