@@ -130,9 +130,14 @@ class PropertyReader {
     // A missing property may be one that was written wrongly.
     if (this.wrong) return false;
     for (const known of missing)
-      report.error("missing-property", `${kind.word} '${name.text}' does not say '${known.word}'`, name.span, {
-        hint: hintOf(known),
-      });
+      report.error(
+        "missing-property",
+        `${kind.word} '${name.text}' does not say '${known.word}'`,
+        name.span,
+        {
+          hint: hintOf(known),
+        },
+      );
     const chosen = (kind.oneOf ?? []).filter((word) => met.has(word));
     if (!kind.oneOf || chosen.length === 1) return missing.length === 0;
     const [none, words] = [chosen.length === 0, kind.oneOf.map((word) => `'${word}'`).join(", ")];
