@@ -1,10 +1,11 @@
 // Makes a design ready to march: its circuit and equations, the schedules of switches commanded by a signal or the clock, and
 // the clock whose ticks fit all of them.
-import type { Fraction } from "../base/fraction.js";
+import { type Fraction, zero } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { type Algebra, System } from "../equations/system.js";
 import { Player, tickInstants } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
+import { restingBeat } from "../signals/sinebeat.js";
 import type { Wave } from "../signals/wave.js";
 import { Clock } from "../stepping/clock.js";
 import { Courses } from "../stepping/courses.js";
@@ -52,6 +53,7 @@ export class Assembly {
     const system = new System(places, members, waves.length, algebra, earlier.all);
     earlier.add(system);
     const clock = new Clock(until, [
+      restingBeat(waves, until) ?? zero,
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
       ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),

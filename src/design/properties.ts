@@ -8,7 +8,7 @@ import type { Property, Reference, Valued, Word } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 import type { Scope } from "./scope.js";
 import { spreadWords } from "./spreading.js";
-import { repeated, reportName, reportStray } from "./words.js";
+import { hintOf, repeated, reportName, reportStray } from "./words.js";
 
 /** A control as written, and the level at which it opens, if given. */
 export interface ControlWords {
@@ -117,7 +117,7 @@ class PropertyReader {
     else if (typeof takes === "object" && value.type === "amount")
       return this.amount(word, value.amount, takes, known.range);
     else {
-      report.error("property-form", `'${word}' is ${formOf(known)}`, p.span, { hint: known.summary });
+      report.error("property-form", `'${word}' is ${formOf(known)}`, p.span, { hint: hintOf(known) });
       return false;
     }
     return true;
@@ -129,10 +129,15 @@ class PropertyReader {
     const missing = kind.properties.filter((p) => p.required && !met.has(p.word));
     // A missing property may be one that was written wrongly.
     if (this.wrong) return false;
-    for (const { word, summary } of missing)
-      report.error("missing-property", `${kind.word} '${name.text}' does not say '${word}'`, name.span, {
-        hint: summary,
-      });
+    for (const known of missing)
+      report.error(
+        "missing-property",
+        `${kind.word} '${name.text}' does not say '${known.word}'`,
+        name.span,
+        {
+          hint: hintOf(known),
+        },
+      );
     const chosen = (kind.oneOf ?? []).filter((word) => met.has(word));
     if (!kind.oneOf || chosen.length === 1) return missing.length === 0;
     const [none, words] = [chosen.length === 0, kind.oneOf.map((word) => `'${word}'`).join(", ")];
@@ -165,7 +170,7 @@ class PropertyReader {
     if (!known.at) return true;
     if (at) return this.amount("at", { value: at, span: at.span }, known.at, "positive");
     const message = `'${known.word}' does not say at which ${nameOf(known.at).replace(/^an? /, "")}`;
-    this.report.error("property-form", message, p.span, { hint: known.summary.replaceAll("`", "'") });
+    this.report.error("property-form", message, p.span, { hint: hintOf(known) });
     return false;
   }
 

@@ -9,7 +9,7 @@ import type { Property, Reference } from "../syntax/tree.js";
 import type { Amount, Spreading } from "./design.js";
 import type { SettableValue } from "./revalue.js";
 import { pathText, type ValueReader } from "./values.js";
-import { repeated, reportName } from "./words.js";
+import { hintOf, repeated, reportName } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
 export const distributionWords = ["uniform", "normal", "sorted"] as const;
@@ -58,7 +58,7 @@ export function readSpreading(
     met.set(word, p);
     const { value } = p;
     if (value.type !== "amount" || value.how || value.at) {
-      wrong(p, `'${word}' takes ${spreadWords[word].takes}`, spreadWords[word].summary.replaceAll("`", "'"));
+      wrong(p, `'${word}' takes ${spreadWords[word].takes}`, hintOf(spreadWords[word]));
       continue;
     }
     if (word === "spread" || word === "tracks") {

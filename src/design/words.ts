@@ -183,3 +183,8 @@ function some(words: readonly string[], quote: string): string {
   const shown = words.slice(0, 12).map((word) => quote + word + quote);
   return words.length > 12 ? `${shown.join(", ")}, …` : shown.join(", ");
 }
+
+/** A summary of the language reference as a hint: what stands between backticks there is quoted as in any message. */
+export function hintOf({ summary }: { readonly summary: string }): string {
+  return summary.replaceAll("`", "'");
+}

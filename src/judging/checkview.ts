@@ -60,6 +60,15 @@ export class CheckView {
     return (asked && spanParts(run, whole)) || [{ ...whole, times: 1 }];
   }
 
+  /** Whether it looks at a time that the run has not reached: then it has no value, and nothing need be drawn. */
+  get beyond(): boolean {
+    const { run, check, measure } = this;
+    if (run.status === "complete") return false;
+    const { at, before = run.until } = check;
+    const last = measure.needs === "at" ? at : before;
+    return check.each === undefined && last !== undefined && last > run.reached * (1 + 1e-12);
+  }
+
   /** What is measured where no periods are asked for, as windows on traces. */
   whole(
     seen: (from?: number, to?: number) => Pick<Window, "trace" | "output" | "through">,

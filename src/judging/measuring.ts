@@ -86,6 +86,7 @@ function nothing({ reason }: Run): Found {
 
 function taken(run: Run, spec: MeasureSpec): Found {
   const view = new CheckView(run, spec);
+  if (view.beyond) return nothing(run);
   const traces = tracesOf(run, [view]);
   if (spec.each !== undefined) return ofPeriods(run, spec.each, eachPeriod(view, traces));
   const parts = view.whole((from, to) => seenOver(view, traces, from, to));

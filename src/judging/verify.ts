@@ -130,7 +130,12 @@ export type Taken =
 export function takeAll(run: Run, checks: readonly MeasureSpec[]): Taken[] {
   if (run.recording.count === 0) return checks.map(() => ({ reason: run.reason || "nothing was recorded" }));
   const views = checks.map((check) => new CheckView(run, check));
-  return takeTogether(run, views) ?? views.map((view) => takeTogether(run, [view], true)![0]);
+  // A run that was stopped gives no verdict on what it has not reached, nor on each period of a signal.
+  const open = views.filter(
+    (view) => !view.beyond && (view.check.each === undefined || run.status !== "stopped"),
+  );
+  const taken = takeTogether(run, open) ?? open.map((view) => takeTogether(run, [view], true)![0]);
+  return views.map((view) => taken[open.indexOf(view)] ?? { reason: run.reason });
 }
 
 /** What views measure; undefined where they need more room than there is. @param said return the reason instead of undefined */

@@ -86,7 +86,7 @@ function resetsUpward(w: Window, { from: begin, to: end }: TimeSpan): boolean {
   return !below && w.follows === true && end - floor < stillOnItsWay * (end - begin);
 }
 
-/** A fall that comes down within this last share of its period has not been a reset. */
+/** A fall that comes down within this last share of its period or span has not come to rest: nothing tells that it is a reset. */
 const stillOnItsWay = 0.02;
 
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
@@ -95,7 +95,7 @@ const resetShare = 0.01;
 /**
  * Time from the window's start until the trace first comes within 1 % of its swing of its floor, or to the level given with
  * `through`. Zero when it starts there. For a falling sweep, which is reset upwards: until it first comes as near to its peak, or
- * to the level.
+ * to the level. Where it falls from the start until the window ends, it does not occur: that may be a falling sweep.
  */
 export const resetTime: Measure = {
   words: "reset time",
@@ -110,7 +110,13 @@ export const resetTime: Measure = {
     const level = w.through?.level ?? low + resetShare * (high - low);
     if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
-    if (!resetsUpward(w, s)) return reaches(w.trace, s.from, s.to, level) - s.from;
+    if (!resetsUpward(w, s)) {
+      const reset = reaches(w.trace, s.from, s.to, level);
+      // What only falls, until the span ends, may be a falling sweep as well as a reset that the span cuts off.
+      const falls = reset > s.from && s.to - reset < stillOnItsWay * (s.to - s.from);
+      const only = falls && w.trace.at(s.from) >= high - resetShare * (high - low);
+      return only && w.through === undefined && !w.follows ? Number.NaN : reset - s.from;
+    }
     const top = w.through?.level ?? high - resetShare * (high - low);
     return reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top) - s.from;
   },

@@ -165,6 +165,11 @@ class Amplifier implements Device {
     return output === least || drive >= atBottom ? "lower" : undefined;
   }
 
+  // A follower's input is tied to its output, and so the current into it.
+  counts(_: number, element: number): boolean {
+    return element === delivered;
+  }
+
   slews(mode: number): boolean {
     const { drive } = split(mode);
     return drive === up || drive === down;

@@ -135,6 +135,11 @@ export interface Device {
   limit?(mode: number): LimitSide | undefined;
   /** Whether the output moves as fast as it can in a mode; set where a kind is `limited`. */
   slews?(mode: number): boolean;
+  /**
+   * Whether the current of an element, by its number in the order of stamping, counts in the part's own; all do unless given. To be
+   * given where an input that carries current may be tied to the end at which the part's current is taken.
+   */
+  counts?(mode: number, element: number): boolean;
   /** What to report of a run that was in a mode, as words that follow the part's name; undefined for most. */
   remark?(mode: number): string | undefined;
   /** Voltage or current of a reactive part at the start, where given; absent: the circuit decides. */

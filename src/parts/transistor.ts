@@ -73,7 +73,8 @@ export const transistor: Kind = {
     const least = amountOf(part, "saturation", 0.1);
     const output = amountOf(part, "output", Number.POSITIVE_INFINITY);
     // The forward direction of the junction, of an npn or a pnp.
-    const [from, to] = flags.has("pnp") ? [tail, base] : [base, head];
+    const pnp = flags.has("pnp");
+    const [from, to] = pnp ? [tail, base] : [base, head];
     const way = inner();
     // The place behind the drop. The collector current follows the voltage of the junction's resistance alone, so that it is
     // exactly zero where that carries none.
@@ -94,6 +95,8 @@ export const transistor: Kind = {
         into.resistor(behind, to, ohms);
         into.resistor(tail, head, output);
       },
+      // As a diode its base is tied to its collector: what goes into the base is no collector current.
+      counts: (mode, element) => pnp || mode === off || element !== junction,
       guards(mode) {
         switch (mode) {
           case off:

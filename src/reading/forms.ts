@@ -82,7 +82,7 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
   const one = (form: Form): ProbeForms => ({ forms: [form], sights: [[0]] });
   if (probe.type === "place")
     return ({ equations: eq }) => one(sumOf(eq, [{ of: "place", index: probe.place, factor: 1 }]));
-  const { tail, head, device, drives } = members[probe.part];
+  const { tail, head, device, drives, fault } = members[probe.part];
   if (probe.type === "clipping") {
     return ({ equations, modes }) =>
       one({ ...formOf(equations, []), constant: device.limit?.(modes[probe.part]) ? 1 : 0 });
@@ -105,15 +105,17 @@ function formsMaker({ members }: Assembly["system"], probe: Probe): ProbeReader 
     };
   // The current that enters at the tail; for an output, the current that leaves at the head.
   const [end, sign] = drives ? [head, -1] : [tail, 1];
-  return ({ equations: eq }) =>
+  return ({ equations: eq, modes }) =>
     one(
       sumOf(
         eq,
-        own(eq).map(({ e, i }) => ({
-          of: "current",
-          index: i,
-          factor: e.a === end ? sign : e.b === end ? -sign : 0,
-        })),
+        own(eq)
+          .filter((_, n) => fault !== undefined || device.counts?.(modes[probe.part], n) !== false)
+          .map(({ e, i }) => ({
+            of: "current",
+            index: i,
+            factor: e.a === end ? sign : e.b === end ? -sign : 0,
+          })),
       ),
     );
 }

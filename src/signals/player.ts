@@ -145,6 +145,11 @@ export class Player {
     return [this.pattern.again, this.phase?.again ?? 1];
   }
 
+  /** Whether it has corners that recur. */
+  get recurs(): boolean {
+    return this.pattern.period !== undefined;
+  }
+
   /** The first tick after n at which the wave starts, stops, or has a corner that does not repeat; or Infinity. */
   change(n: number): number {
     if (n < this.starts) return this.starts;

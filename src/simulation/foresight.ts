@@ -7,6 +7,7 @@ import { type Fraction, ratio, toNumber } from "../base/fraction.js";
 import { largestOf } from "../base/search.js";
 import type { System } from "../equations/system.js";
 import { sampleBytes } from "../reading/samples.js";
+import { mostRests, mostTurns, restsEvery, sineBeat } from "../signals/sinebeat.js";
 import type { Wave } from "../signals/wave.js";
 import type { Plan } from "./options.js";
 
@@ -14,6 +15,8 @@ import type { Plan } from "./options.js";
 interface Limited extends Pick<Plan, "design" | "until" | "untilAsked"> {
   /** Absent where not every corner is marched. */
   readonly steps: number | undefined;
+  /** The most turns of sines whose beats do not recur; absent where steps are a budget. */
+  readonly turns: number | undefined;
   readonly periods: number;
 }
 
@@ -23,17 +26,28 @@ interface Limited extends Pick<Plan, "design" | "until" | "untilAsked"> {
  * @throws DesignError `bad-option`
  */
 export function refuseBeyondLimits(
-  { design, until, untilAsked, steps, periods }: Limited,
+  { design, until, untilAsked, steps, turns, periods }: Limited,
   leaping: boolean,
 ): void {
+  const refuse = (name: string, corners: number, most: number) =>
+    refuseOption(
+      untilAsked ? "until" : "limits.steps",
+      `'${name}' turns some ${corners.toPrecision(2)} times in the run, more than the ${most} steps allowed`,
+      "shorten the run, or raise limits.steps",
+    );
   for (const { name, wave } of design.parts) {
     const corners = wave ? toNumber(lasting(wave, until).mul(rateOf(wave, leaping))) : 0;
-    if (steps !== undefined && corners > steps)
-      refuseOption(
-        untilAsked ? "until" : "limits.steps",
-        `'${name}' turns some ${corners.toPrecision(2)} times in the run, more than the ${steps} steps allowed`,
-        "shorten the run, or raise limits.steps",
-      );
+    if (steps !== undefined && corners > steps) refuse(name, corners, steps);
+  }
+  // Sines end no leap, but a trace of them is looked into turn by turn: only what recurs is looked into once.
+  const beat =
+    leaping && turns !== undefined ? sineBeat(design.parts.flatMap(({ wave }) => wave ?? [])) : undefined;
+  for (const { name, wave } of beat ? design.parts : []) {
+    if (wave?.shape.kind !== "sine") continue;
+    const turned = toNumber(lasting(wave, until).mul(wave.shape.frequency));
+    const recurs = restsEvery(toNumber(until.div(beat!))) > 0;
+    const most = recurs ? Math.max(turns!, mostRests * mostTurns) : turns!;
+    if (turned > most) refuse(name, turned, most);
   }
   for (const { each } of [...design.checks, ...design.shows]) {
     const counted = each === undefined ? undefined : beatOf(design, each);

@@ -62,7 +62,8 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   const exact = method === "leaps";
   // Repeats are marched once, however often signals turn; a limit that is given is a budget, and is enforced on the way.
   const onTheWay = (repeats && exact && clock.exact) || options.limits?.steps !== undefined;
-  refuseBeyondLimits({ ...asked, steps: onTheWay ? undefined : steps }, exact);
+  const turns = options.limits?.steps === undefined ? steps : undefined;
+  refuseBeyondLimits({ ...asked, steps: onTheWay ? undefined : steps, turns }, exact);
   refuseBeyondBytes(system, bytes);
   // A budget of time or room that is given ends the run, and so limits what is kept.
   if (!options.stream && options.limits?.bytes === undefined && options.limits?.seconds === undefined)

@@ -18,6 +18,9 @@ const gain = 1e-6;
 /** How far in from an end a look tells whether what bends still rises inwards; a crest nearer to the end is worth nothing. */
 const inward = 1 / 64;
 
+/** How many ranges from the middle of its own the crest of an axis may lie: beyond, its effect is as good as straight. */
+const far = 16;
+
 /** An axis along which a check bends. */
 interface BentAxis {
   readonly index: number;
@@ -30,9 +33,9 @@ interface Bend {
   /** Index of the check. */
   readonly k: number;
   readonly way: Way;
-  /** The axes along which it bends that way. */
+  /** The axes along which it bends. */
   readonly axes: readonly BentAxis[];
-  /** For each axis the end at which it alone takes the check farther that way; NaN where it bends, or does nothing. */
+  /** For each axis the end at which it alone takes the check farther that way; NaN where its crest is near, or it does nothing. */
   readonly ends: readonly number[];
 }
 
@@ -51,7 +54,7 @@ export function* searchWithin(
     ([1, -1] as const).flatMap((way): Bend[] => {
       const list = axes.flatMap((axis, i) => bending(axis, i, alone[k], values[k], way));
       const ends = axes.map((_, i) =>
-        list.some(({ index }) => index === i) ? Number.NaN : fartherEnd(i, alone[k], way),
+        list.some(({ index, near }) => index === i && near) ? Number.NaN : fartherEnd(i, alone[k], way),
       );
       return list.length > 0 ? [{ k, way, axes: list, ends }] : [];
     }),
@@ -86,8 +89,9 @@ function middleOf({ low, nominal, high }: Axis): number {
   return high > low ? (nominal - low) / (high - low) : 0.5;
 }
 
-// The axis, where the parabola through both ends and the nominal value has its extreme within the tolerance, or so little outside
-// that it may be inside for the true curve, or where the other values stand elsewhere.
+// The axis, where what it does is not straight. Its crest is near where the parabola through both ends and the nominal value has it
+// within the tolerance, or little outside. Elsewhere, and where it bends the other way, it may come in as the other values
+// move: from the worst corner one look inwards tells.
 function bending(
   axis: Axis,
   index: number,
@@ -102,9 +106,9 @@ function bending(
   if (!one || !(p > 0 && p < 1)) return [];
   const [low, high] = [way * one.low, way * one.high];
   const bend = (high - low - (way * middle - low) / p) / (1 - p);
-  if (!(bend < 0) || -bend <= gain * Math.abs(middle)) return [];
+  if (!(Math.abs(bend) > gain * Math.abs(middle))) return [];
   const turn = -(high - low - bend) / (2 * bend);
-  return turn > -2.5 && turn < 3.5 ? [{ index, near: turn > -0.5 && turn < 1.5 }] : [];
+  return Math.abs(turn - 0.5) < far ? [{ index, near: bend < 0 && Math.abs(turn - 0.5) < 1 }] : [];
 }
 
 function fartherEnd(i: number, alone: readonly AxisAlone[], way: Way): number {

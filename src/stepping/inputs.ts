@@ -100,6 +100,12 @@ export class Inputs {
     return [...found].sort((a, b) => a - b);
   }
 
+  /** Whether sources only turn, and nothing recurs that ends a leap. */
+  get smooth(): boolean {
+    const { players, commanded } = this;
+    return players.every(({ recurs }) => !recurs) && commanded.every(({ schedule }) => schedule.again === 1);
+  }
+
   /** Whether some source jumps at tick n. */
   jump(n: number): boolean {
     return this.players.some((player) => player.jumpAt(n));

@@ -4,6 +4,7 @@
 // first, and the modes settle there.
 import { atOnce, heeding, type Sliced } from "../base/slices.js";
 import type { Combination } from "../equations/system.js";
+import { restsEvery } from "../signals/sinebeat.js";
 import { Chatter } from "./chatter.js";
 import { endingOf, Stop } from "./ending.js";
 import { flipped } from "./flips.js";
@@ -61,6 +62,8 @@ export class March {
   /** Ticks of a beat, and the tick from which to look at the next one. */
   private readonly period: number;
   private nextBeat = 0;
+  /** Ticks between rests that end leaps, as nothing else does in a long run that sines drive; 0 for none. */
+  private readonly rests: number = 0;
   /** Tick of the last sample. */
   private sampled = 0;
   /** The edge ahead when it yielded. */
@@ -91,6 +94,8 @@ export class March {
     this.integrator = integrator;
     this.timers = new Timers(system, clock);
     this.period = inputs.period(Number.MAX_SAFE_INTEGER) ?? Number.POSITIVE_INFINITY;
+    if (method === "leaps" && inputs.smooth)
+      this.rests = restsEvery(clock.end / this.period) * this.period || 0;
     const { timers, counts } = this;
     this.repeats = integrator instanceof Leaps ? this.repeating(integrator, settler, sink) : undefined;
     this.sink = this.repeats?.sink ?? sink;
@@ -186,7 +191,8 @@ export class March {
 
   /** At the first edge of a beat everything comes to rest, whether or not anything repeats: the bits are the same. */
   private beat(): void {
-    const { integrator, period } = this;
+    const { integrator, rests } = this;
+    const period = rests || this.period;
     if (integrator.n < this.nextBeat) return;
     if (integrator.n > 0) integrator.rest();
     this.nextBeat = (Math.floor(integrator.n / period) + 1) * period;
@@ -246,7 +252,7 @@ export class March {
     let due = timers.next();
     for (let c = 0; c < commanded.length; c++) due = Math.min(due, commanded[c].schedule.next(n));
     this.due = due;
-    return Math.min(due, integrator.corner());
+    return Math.min(due, integrator.corner(), this.rests > 0 ? this.nextBeat : due);
   }
 
   /** At an edge: sources move to their next stretch, commanded switches obey, modes settle. */

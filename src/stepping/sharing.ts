@@ -56,12 +56,16 @@ export function sharedBy(
     energy: 0,
     reactive: false,
   }));
+  // Of an element within its part.
+  let number = 0;
   for (const [i, e] of elements.entries()) {
-    const { tail, head, drives } = system.members[e.part];
+    const { tail, head, drives, device, fault } = system.members[e.part];
     const charge = impulse(sudden.currents, i);
     const own = found[e.part];
     const [end, sign] = drives ? [head, -1] : [tail, 1];
-    if (e.a !== e.b) own.charge += e.a === end ? sign * charge : e.b === end ? -sign * charge : 0;
+    number = i > 0 && elements[i - 1].part === e.part ? number + 1 : 0;
+    const counts = fault !== undefined || device.counts?.(at.modes[e.part], number) !== false;
+    if (counts && e.a !== e.b) own.charge += e.a === end ? sign * charge : e.b === end ? -sign * charge : 0;
     if (e.state >= 0) {
       own.reactive = true;
       own.energy += mass.gained(e.state, s.x, before) - (freed?.[e.state] ?? 0);

@@ -61,7 +61,7 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   [
     "closed, and nothing behind it",
     more("switch late ramp -> ground closed"),
-    /^6:8 missing-property: switch 'late' does not say 'closed' = `closed while gate above 2\.5 V`/,
+    /^6:8 missing-property: switch 'late' does not say 'closed' = 'closed while gate above 2\.5 V'/,
   ],
   [
     "a gate whose second input is missing",

@@ -114,7 +114,7 @@ describe("what is plainly too much is refused before the run", () => {
   const pulses = compile(
     "signal s = pulse 0 V to 5 V, wide 1 us, every 4 us, edges 100 ns\nresistor r s -> x 1 kohm",
   );
-  const none = { steps: mostSteps, periods: 1, untilAsked: true };
+  const none = { steps: mostSteps, turns: mostSteps, periods: 1, untilAsked: true };
   it.each([
     [mostSteps / 4 - 1, "taken"],
     [mostSteps / 4, "taken"],

@@ -1,7 +1,9 @@
 // What a design says wrongly, one mistake each, and the answer: its place, its code and what it names. What the statements mean is
 // in the language reference; every text is sound but for the line that is added.
 import { describe, expect, it } from "vitest";
+import { spreadWords } from "../../src/design/spreading.js";
 import { compile, inspect } from "../../src/index.js";
+import { kinds } from "../../src/parts/kinds.js";
 
 const sound = `supply plus5 = 5 V
 signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
@@ -237,4 +239,22 @@ it("of many ideal voltages in a loop the first are named, and how many more ther
   expect(told(`supply p = 5 V\n${loop.join("")}`)).toEqual([
     expect.stringMatching(/^10:1 source-loop: .*'p', 'v0', .*'v6' and 2 more = put a resistance/),
   ]);
+});
+
+// A summary marks words with backticks, for the page that is made of it; a message has quotes.
+it("no word of a part, wrongly given or left out, is answered with the marks of a page", () => {
+  const said = kinds.flatMap((kind) => {
+    const value = kind.value ? " 1 ohm" : "";
+    const wrong = kind.properties.flatMap(({ word }) => [
+      `${kind.word} part a -> b${value}, ${word} from 1 s to 2 s`,
+      `${kind.word} part a -> b${value}, ${word}`,
+    ]);
+    return [`${kind.word} part a -> b`, ...wrong].flatMap((line) => told(`${sound}${line}\n`));
+  });
+  const spread = Object.keys(spreadWords).flatMap((word) =>
+    told(`${sound}given x = 1 V +- 1 %, ${word} 5 s at 3\n`),
+  );
+  expect(said.length).toBeGreaterThan(100);
+  expect(spread.length).toBeGreaterThan(3);
+  expect([...said, ...spread].filter((line) => line.includes("`"))).toEqual([]);
 });

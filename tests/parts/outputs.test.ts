@@ -85,6 +85,35 @@ describe("the output current of an amplifier", () => {
   });
 });
 
+// Kirchhoff's current law at the output of a follower: its output stage delivers what flows into the load and into its own input.
+describe("the current of an output to which an input is tied", () => {
+  it.each([1, -1])("of a follower with input bias: load and bias, %f mA", (way) => {
+    const done = run(`supply vp = 12 V
+supply vm = -12 V
+supply in = 1 V
+amplifier a in -> out minus out, high vp, low vm, bandwidth 3 MHz, gain 1e9, output 0 ohm, bias ${way} mA, rated 1.9 mA peak
+resistor load out -> ground 1 kohm
+run for 1 ms`);
+    expect(off(done.trace("load.current").at(0.5e-3), 1e-3)).toBeLessThan(1e-8);
+    expect(Math.abs(done.trace("a.current").at(0.5e-3) - (1e-3 + way * 1e-3))).toBeLessThan(1e-10);
+    const own = stress(done).parts.find((p) => p.part === "a")!;
+    expect(own.ratings[0].pass).toBe(way < 0);
+    // 1 mA: the output takes 2 mA from the upper rail, and the bias goes to the lower. −1 mA: the bias of both inputs comes from it.
+    expect(Math.abs(done.trace("vp.current").at(0.5e-3) + 2e-3)).toBeLessThan(1e-10);
+    expect(balance(done).currentLaw).toBeLessThan(1e-9);
+  });
+
+  it("of a transistor as a diode: what flows into its collector, gain/(gain + 1) of the current", () => {
+    const done = run(`supply vp = 12 V
+transistor t d -> ground base d, gain 20, drop 0.6 V, on 10 ohm
+resistor feed vp -> d 1 kohm
+run for 1 ms`);
+    const whole = (12 - 0.6) / 1010;
+    expect(off(done.trace("feed.current").at(0.5e-3), whole)).toBeLessThan(1e-9);
+    expect(off(done.trace("t.current").at(0.5e-3), (whole * 20) / 21)).toBeLessThan(1e-9);
+  });
+});
+
 describe("the limit of an output current", () => {
   it("of an amplifier: I R at its output, and that counts as clipping", () => {
     const done = run(stage(", limit 5 mA"));
