@@ -220,6 +220,8 @@ class Pen {
         break;
       }
     }
+    // Beside a source that is not in z there are no blocks.
+    if (last.tick === a.tick) this.ring = Number.POSITIVE_INFINITY;
     if (last.tick < b.tick) this.refine(inside, { ...last }, b, depth);
   }
 

@@ -61,3 +61,12 @@ it("what has died away takes no more samples than by itself", () => {
   const brief = drawn(20, 2e-3).trace.time.length;
   expect(long).toBeLessThan(1.05 * brief);
 });
+
+it("a sine that no state carries is drawn as well: 2 V sin ωt over two thousand periods", () => {
+  const run = simulate(compile("signal s = sine -2 V to 2 V, at 100 kHz\nresistor r s -> ground 1 kohm"), {
+    until: 20e-3,
+  });
+  const { time, value } = run.trace("s");
+  const w = 2 * Math.PI * 1e5;
+  expect(Math.max(...value.map((v, i) => Math.abs(v - 2 * Math.sin(w * time[i]))))).toBeLessThan(4e-6);
+});
