@@ -22,7 +22,7 @@ function fitting(text: string, part: string, states: readonly number[]) {
   return modes.map((_, mode) => {
     const all = new Uint8Array(system.members.length);
     all[index] = mode;
-    const s: Situation = { x: Float64Array.from(states), u, du: new Float64Array(u.length) };
+    const s: Situation = { x: Float64Array.from(states), u, du: new Float64Array(u.length), crest: u };
     const trial = trials.of(all, s, undefined);
     return { fits: trial.violated.length === 0, lasts: trials.lasts(trial, s, undefined) };
   });
@@ -89,7 +89,12 @@ function trialsOf(given: Readonly<Record<string, Given>>): ModeTrials {
 }
 
 const modes = (digits: string) => Uint8Array.from(digits, Number);
-const s: Situation = { x: new Float64Array(1), u: Float64Array.of(1), du: new Float64Array(1) };
+const s: Situation = {
+  x: new Float64Array(1),
+  u: Float64Array.of(1),
+  du: new Float64Array(1),
+  crest: Float64Array.of(1),
+};
 const good: Given = { fits: true, lasts: true };
 const brief: Given = { fits: true, lasts: false };
 const bad: Given = { fits: false, lasts: true };
