@@ -21,8 +21,13 @@ function powerWithin(most: number): number {
  * The blocks of a piece, in order of time; they may end before the piece does. Under a carrier a block lasts one to two turns and
  * resembles the last: in longer blocks every look would be new.
  */
-export function* blocksOf(inside: StretchView, from: number, to: number): Generator<RecurringLeap> {
-  const longest = Math.min(to - from, turnsOf(inside.turn));
+export function* blocksOf(
+  inside: StretchView,
+  from: number,
+  to: number,
+  turn: number,
+): Generator<RecurringLeap> {
+  const longest = Math.min(to - from, turnsOf(turn));
   const shortest = Math.max(2, least * longest);
   let length = powerWithin(longest);
   for (let at = from; length >= shortest; length /= 2) {

@@ -1,9 +1,11 @@
 // Kirchhoff's current law: the sums of the currents at every place, and what they are judged by. A sum is a share of the largest
 // current at its place. Where only rounding flows, that is no scale: then the terms whose small difference the currents are set
-// the scale. Voltages have a rounding too, which drives a current through every resistance, and ideal voltages pass that on: of a
-// current below it nothing is known.
+// the scale. Voltages have a rounding too, which drives a current through every resistance, and ideal voltages pass that on; and the
+// coefficients of a current may have lost some of their digits, never more than six unsaid: of a current below these nothing is
+// known.
 import type { Condensed, Rows } from "../equations/condense.js";
 import type { Element } from "../equations/elements.js";
+import type { Vector } from "../equations/vector.js";
 import type { Moment } from "./playback.js";
 
 /** The largest state, level and slope met in a combination. */
@@ -74,11 +76,20 @@ export class CurrentSums {
     return shares.reduce((worst, s, p) => (this.farthest[p] > known[p] ? Math.max(worst, s) : worst), 0);
   }
 
-  /** By place: the most that the rounding of voltages drives there, through its resistances or those that it is held to. */
+  /**
+   * By place: the most that the rounding of voltages drives there, through its resistances or those that it is held to, and what
+   * the coefficients of its currents are off by.
+   */
   private leasts(): Float64Array {
     const all = new Float64Array(this.sum.length);
     for (const [equations, extent] of this.extents) {
       const { elements, places } = equations;
+      const off = new Float64Array(all.length);
+      for (const [i, { a, b }] of elements.entries()) {
+        const amps = boundOf(equations.currentRest(i), extent);
+        off[a] += amps;
+        off[b] += amps;
+      }
       const group = heldTogether(elements, all.length);
       const [volts, amperes] = [new Float64Array(all.length), new Float64Array(all.length)];
       for (let p = 1; p < all.length; p++)
@@ -89,7 +100,7 @@ export class CurrentSums {
         amperes[group[a]] += across / size;
         if (group[b] !== group[a]) amperes[group[b]] += across / size;
       }
-      for (let p = 1; p < all.length; p++) all[p] = Math.max(all[p], doubt * amperes[group[p]]);
+      for (let p = 1; p < all.length; p++) all[p] = Math.max(all[p], doubt * amperes[group[p]] + off[p]);
     }
     return all;
   }
@@ -125,6 +136,17 @@ function widen(most: Float64Array, values: Float64Array): void {
     const size = Math.abs(values[k]);
     if (size > most[k]) most[k] = size;
   }
+}
+
+/** Σ |coefficient| · extent of those that are given, in the order of states, levels and slopes. */
+function boundOf({ at, of }: Vector, { x, u, du }: Extent): number {
+  let sum = 0;
+  for (const [k, column] of at.entries()) {
+    const slope = column - x.length - u.length;
+    const size = column < x.length ? x[column] : slope < 0 ? u[column - x.length] : du[slope];
+    sum += Math.abs(of[k]) * size;
+  }
+  return sum;
 }
 
 /** Σ |row i| · extent */

@@ -82,7 +82,7 @@ export class Parting {
   private along(from: number, to: number): void {
     const { wide } = this;
     let [a, b, at] = [0, 2 * wide, from];
-    for (const block of blocksOf(this.inside, from, to)) {
+    for (const block of blocksOf(this.inside, from, to, this.inside.turn)) {
       if (block.to === to) b = wide;
       else this.look(block.to, 1, b);
       this.through(block, a, b);

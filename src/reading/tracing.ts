@@ -50,6 +50,13 @@ interface TraceOptions {
 /** A piece in which a carrier turns more often than this is drawn in blocks. */
 const manyTurns = 16;
 
+/**
+ * A part that took so many samples rings, and what follows is drawn in blocks of its length: looks into these are worked out once.
+ * A block that takes fewer than the second shows that it has died away.
+ */
+const many = 64;
+const fewest = 8;
+
 /** The fewest bytes of a sample of a trace: a time and a value. */
 const leastBytes = 16;
 
@@ -84,6 +91,8 @@ class Pen {
   private readonly looks: Seen[] = [];
   /** The ends of two blocks. */
   private readonly blockEnds = [nothingSeen(), nothingSeen()];
+  /** Where what is drawn has turned out to ring: the length of a block of a few turns, in ticks; else Infinity. */
+  private ring = Number.POSITIVE_INFINITY;
 
   constructor(
     private readonly assembly: Assembly,
@@ -170,6 +179,7 @@ class Pen {
   /** One piece of a stretch on which nothing has a corner. */
   private piece(inside: StretchView, from: number, to: number): void {
     this.onset = from;
+    this.ring = Number.POSITIVE_INFINITY;
     inside.piece(from, to);
     const start = this.look(inside, from, 1, 0);
     this.meet(start);
@@ -187,24 +197,41 @@ class Pen {
     const { recurring } = inside;
     if (recurring?.plain && recurring.from === a.tick && recurring.to === b.tick)
       this.leaps.draw(recurring, a, b);
-    else if (b.tick - a.tick > manyTurns * inside.turn) this.along(inside, a, b);
+    else if (b.tick - a.tick > manyTurns * inside.turn) this.along(inside, a, b, 0);
     else this.refine(inside, a, b, 0);
   }
 
-  /** The same where a carrier turns many times: in blocks that resemble each other. */
-  private along(inside: StretchView, a: Seen, b: Seen): void {
-    const { blockEnds } = this;
+  /**
+   * The same where something turns many times: in blocks that resemble each other.
+   * @param depth how often the piece has been parted
+   */
+  private along(inside: StretchView, a: Seen, b: Seen, depth: number): void {
+    const { blockEnds, knots, ring } = this;
+    const rings = ring < Number.POSITIVE_INFINITY;
     let last = Object.assign(blockEnds[0], a);
-    for (const block of blocksOf(inside, a.tick, b.tick)) {
-      const next = Object.assign(blockEnds[last === blockEnds[0] ? 1 : 0], this.look(inside, block.to, 0, 2));
+    for (const block of blocksOf(inside, a.tick, b.tick, rings ? ring : inside.turn)) {
+      const seen = this.look(inside, block.to, 0, depth + 2);
+      const next = Object.assign(blockEnds[last === blockEnds[0] ? 1 : 0], seen);
+      const before = knots.count;
       this.leaps.draw(block, last, next);
       last = next;
+      if (rings && knots.count - before < fewest) {
+        this.ring = Number.POSITIVE_INFINITY;
+        break;
+      }
     }
-    if (last.tick < b.tick) this.refine(inside, last, b, 0);
+    // Beside a source that is not in z there are no blocks.
+    if (last.tick === a.tick) this.ring = Number.POSITIVE_INFINITY;
+    if (last.tick < b.tick) this.refine(inside, { ...last }, b, depth);
   }
 
   /** Adds the samples after `a`, up to `b`. */
   private refine(inside: StretchView, a: Seen, b: Seen, depth: number): void {
+    if (b.tick - a.tick > manyTurns * this.ring && !this.sparing) {
+      this.along(inside, a, b, depth);
+      return;
+    }
+    const before = this.knots.count;
     const step = Math.floor(partingShare * (b.tick - a.tick));
     // A piece too short to be looked into is straight: its slope may be that of something faster.
     this.judge.chord = b.tick > a.tick;
@@ -217,6 +244,8 @@ class Pen {
       if (this.judge.misses(a, m, b, inside, depth) || this.wavers(inside, a, b, depth)) {
         this.refine(inside, a, m, depth + 1);
         this.refine(inside, m, b, depth + 1);
+        if (this.recording.exact && this.knots.count - before >= many)
+          this.ring = Math.min(this.ring, b.tick - a.tick);
         return;
       }
     }

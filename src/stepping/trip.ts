@@ -9,12 +9,13 @@ import { flipped } from "./flips.js";
 import type { Inputs } from "./inputs.js";
 import type { InStep } from "./instep.js";
 import type { Integrator } from "./integrator.js";
-import type { Settler } from "./modes.js";
-import { only } from "./nomode.js";
+import type { Settlement, Settler } from "./modes.js";
+import { CutOff, NoMode, only } from "./nomode.js";
 import type { Counts } from "./repeats.js";
 import type { StepSink } from "./sink.js";
 import type { Tangent } from "./tangent.js";
 import type { Timers } from "./timers.js";
+import type { Situation } from "./trial.js";
 
 /** The components of one march. */
 export interface MarchParts {
@@ -117,8 +118,7 @@ export class ModeChanges {
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
     const situation = { ...integrator.now, before: integrator.at.equations };
-    const beyond = back ? settler.beyond(left.at, from, situation) : undefined;
-    const settled = settler.settle(beyond ?? modes, situation);
+    const settled = back ? this.folding(modes, situation, left.at) : settler.settle(modes, situation);
     const { at, lost, undecided } = settled;
     if (undecided.length > 1) inStep.race(undecided, integrator.n);
     timers.entered(integrator.at.modes, at.modes, integrator.n);
@@ -129,6 +129,26 @@ export class ModeChanges {
     const sharings = settled.shared.map((c) => c.equations.share);
     if (before) tangent.event(sharings, before, integrator.now.du, integrator.now.f);
     else for (const { X } of sharings) tangent.jump(X);
+  }
+
+  /**
+   * Settles where a combination was left a moment ago: if that leads straight back to it, or to none, beyond the fold. Parts that
+   * go on from mode to mode in a moment do not fold back, and every search for what lies beyond takes hundreds of combinations.
+   */
+  private folding(modes: Uint8Array, s: Situation, left: Combination): Settlement {
+    const { settler, integrator } = this.parts;
+    const tried = { ...s, x: s.x.slice() };
+    let settled: Settlement | undefined;
+    try {
+      settled = settler.settle(modes, tried);
+    } catch (error) {
+      only<unknown>(error, NoMode, CutOff, Unsolvable);
+    }
+    const beyond =
+      settled === undefined || settled.at === left ? settler.beyond(left, integrator.at, s) : undefined;
+    if (settled === undefined || beyond) return settler.settle(beyond ?? modes, s);
+    s.x.set(tried.x);
+    return settled;
   }
 
   /**

@@ -1,14 +1,14 @@
 // `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD] [--again [--by WORD,WORD]]`: a seeded sample of mutants in
 // measures, quantities and modes, each before those tests that come by it, the cheapest first, until one fails. Leaves
-// out/mutation.json, and goes on where it ended; `--again` tries those that survived once more, after tests were added, `--by` before
+// out/mutation.json, and goes on where it ended, with those whose file has changed since anew; `--again` tries those that survived once more, after tests were added, `--by` before
 // those of some files alone. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where
 // somebody knows.
 //
 // All mutants stand in one text, each behind a switch (mutants.ts), and tests run in this process (bundles.ts): a mutant costs what
 // its tests cost and the loading of a fresh copy. What a test costs is counted in turns of the loops of the library, not by a clock.
+import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import fc from "fast-check";
-import { Chance } from "../verify/chance.js";
 import { type Bundle, bundled, type Job, under } from "./bundles.js";
 import { mutantsOf } from "./mutants.js";
 
@@ -65,6 +65,9 @@ interface Outcome {
   readonly line: number;
   readonly what: string;
   readonly whole: string;
+  /** Which of those alike in its file, and a digest of the file that it was tried in. */
+  readonly nth: number;
+  readonly of: string;
   readonly group: string;
   readonly end: "killed" | "survived" | "timed out";
   /** The test that failed. */
@@ -88,15 +91,32 @@ const option = (name: string, otherwise: number) => {
   return number;
 };
 
-/** The sample: the same for the same seed and sources. */
-function sample(count: number, seed: number): Job[] {
+/** A mutant of the sample, told from all others by what does not change with the rest of its file. */
+interface Drawn extends Job {
+  readonly nth: number;
+  readonly of: string;
+}
+
+const digest = (text: string) => createHash("sha1").update(text).digest("hex").slice(0, 10);
+const keyOf = ({ file, whole, what, nth }: Pick<Drawn, "file" | "whole" | "what" | "nth">) =>
+  [file, whole, what, nth].join("\n");
+
+/** The sample: by a digest of each mutant alone, so that an edit changes what it touches and leaves the rest in place. */
+function sample(count: number, seed: number): Drawn[] {
   const all = groups.flatMap(({ name, files }) =>
-    files.flatMap((file) =>
-      mutantsOf(readFileSync(file, "utf8")).map((m) => ({ ...m, file, group: name as string })),
-    ),
+    files.flatMap((file) => {
+      const text = readFileSync(file, "utf8");
+      const alike = new Map<string, number>();
+      return mutantsOf(text).map((m) => {
+        const nth = alike.get(m.whole + m.what) ?? 0;
+        alike.set(m.whole + m.what, nth + 1);
+        return { ...m, file, group: name as string, nth, of: digest(text) };
+      });
+    }),
   );
-  return new Chance(seed)
-    .shuffled(all)
+  const place = new Map(all.map((m) => [m, digest(`${seed} ${keyOf(m)}`)]));
+  return all
+    .sort((a, b) => (place.get(a)! < place.get(b)! ? -1 : 1))
     .slice(0, count)
     .map((m, k) => ({ ...m, id: k + 1 }));
 }
@@ -122,8 +142,8 @@ async function known(bundles: readonly Bundle[], mutants: number): Promise<Known
 }
 
 /** Puts a mutant before its tests. */
-async function tried(job: Job, all: readonly Known[], mutants: number): Promise<Outcome> {
-  const { file, line, what, whole, group, id } = job;
+async function tried(job: Drawn, all: readonly Known[], mutants: number): Promise<Outcome> {
+  const { file, line, what, whole, group, id, nth, of } = job;
   let together = 0;
   const own = all.filter((t) => {
     if (!t.hit[id] || !looking[group].test(t.bundle.file)) return false;
@@ -131,7 +151,7 @@ async function tried(job: Job, all: readonly Known[], mutants: number): Promise<
     together += t.ticks;
     return true;
   });
-  const outcome = { file, line, what, whole, group, met: own.length };
+  const outcome = { file, line, what, whole, nth, of, group, met: own.length };
   const loaded = new Map<Bundle, ReturnType<Bundle["tests"]>>();
   for (const test of own) {
     const done = await under(id, patience(test.ticks), mutants, () => {
@@ -162,19 +182,26 @@ const kept: { seed: number; count: number; computing: number; outcomes: Outcome[
     ? JSON.parse(readFileSync(log, "utf8"))
     : { seed, count: jobs.length, computing: 0, outcomes: [] };
 const [begun, computed] = [cpu(), kept.computing];
+const before = new Map(kept.outcomes.map((o) => [keyOf(o), o]));
+const now = new Map<string, Outcome>();
+for (const job of scratch ? [] : jobs) {
+  const met = before.get(keyOf(job));
+  if (met?.of === job.of) now.set(keyOf(job), { ...met, line: job.line });
+}
 let tries = 0;
-for (const [k, job] of jobs.entries()) {
+for (const job of jobs) {
   if (cpu() > seconds) break;
   if (only && !job.file.includes(only)) continue;
-  const before = scratch ? undefined : kept.outcomes[k];
-  if (before && !(again && before.end === "survived")) continue;
+  const met = now.get(keyOf(job));
+  if (met && !(again && met.end === "survived")) continue;
   const outcome = await tried(job, all, jobs.length);
   // Of some tests alone a survivor says nothing new.
-  if (!(by && before && outcome.end === "survived")) kept.outcomes[scratch ? tries : k] = outcome;
+  if (!(by && met && outcome.end === "survived")) now.set(keyOf(job), outcome);
   tries++;
   if (outcome.end === "survived")
     console.log(`survived (${outcome.met} tests): ${job.file}:${job.line}: ${job.what}   | ${job.whole}`);
   kept.computing = computed + cpu() - begun;
+  kept.outcomes = [...now.values()];
   if (!scratch) writeFileSync(log, `${JSON.stringify(kept, null, 1)}\n`);
 }
 const survived = kept.outcomes.filter((o) => o.end === "survived").length;

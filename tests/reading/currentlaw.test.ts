@@ -33,6 +33,18 @@ it.each(Object.entries(still))("no alarm: %s", (_, text) => {
   expect(balance(run(amplifier(text))).currentLaw).toBeLessThan(1e-9);
 });
 
+// The source holds rail2 at 0 V, so that 0.141 A flow through 1 Mohm: 141 kV on the capacitor. What flows at rail3 is nothing,
+// the difference of two terms of 0.141 A whose coefficients have ten digits.
+const lost = `capacitor c rail3 -> n3 10.2 pF
+supply rail2 = 0.141 V, sinks 0 A, output 1 ohm
+supply rail3 = 0.415 V, output 0.1 ohm
+resistor leak n3 -> ground 1 Mohm
+voltage x n3 -> rail2 0 V, follows n3`;
+
+it("no alarm where coefficients have lost digits, by what these amount to", () => {
+  expect(balance(run(lost)).currentLaw).toBeLessThan(1e-9);
+});
+
 /** The law over a run in which element `which` carries `by` of what it does, and so much more. */
 function lacking(text: string, which: string, by: number, more: number): number {
   const { assembly, recording, design } = run(text);
@@ -60,6 +72,10 @@ describe("a lack is told", () => {
   it.each([1e-9, 1e-6, 1e-3, 1])("of %d of a divider's current", (share) => {
     const told = lacking(divider, "foot", 1 - share, 0);
     expect(Math.abs(told / share - 1)).toBeLessThan(1e-3);
+  });
+
+  it.each([1e-8, 1e-6, 1e-3])("of %d of a current beside coefficients that have lost digits", (share) => {
+    expect(Math.abs(lacking(lost, "leak", 1 - share, 0) / share - 1)).toBeLessThan(1e-1);
   });
 
   // 12 V have a rounding of 2e-15 V, which drives 2e-18 A through 1 kohm: a thousand times that is a lack.

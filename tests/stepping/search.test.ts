@@ -1,0 +1,149 @@
+// What a search for modes makes of trials: of a circuit's own, where a rate decides, and of trials given by hand, where which of
+// several that fit is taken must not depend on any circuit. No outside source: these are the rules that trial.ts and rivals.ts state.
+import { describe, expect, it } from "vitest";
+import { Assembly } from "../../src/assembly/assemble.js";
+import { ratio } from "../../src/base/fraction.js";
+import { atOnce } from "../../src/base/slices.js";
+import type { Combination } from "../../src/equations/system.js";
+import { compile } from "../../src/index.js";
+import { Settler } from "../../src/stepping/modes.js";
+import { rivals, searchModes } from "../../src/stepping/rivals.js";
+import { type ModeTrial, ModeTrials, type Situation } from "../../src/stepping/trial.js";
+
+/** Whether each mode of a part fits, and lasts, with all states as given and the sources as at the start. */
+function fitting(text: string, part: string, states: readonly number[]) {
+  const design = compile(text);
+  const assembly = Assembly.of(design, ratio(1n, 1000n), []);
+  const { system } = assembly;
+  const trials = new ModeTrials(system, new Float64Array(states.length).fill(1), assembly.inputs());
+  const index = design.parts.findIndex(({ name }) => name === part);
+  const { modes } = system.members[index].device;
+  const u = Float64Array.of(1, ...assembly.waves.map(() => 0));
+  return modes.map((_, mode) => {
+    const all = new Uint8Array(system.members.length);
+    all[index] = mode;
+    const s: Situation = { x: Float64Array.from(states), u, du: new Float64Array(u.length), crest: u };
+    const trial = trials.of(all, s, undefined);
+    return { fits: trial.violated.length === 0, lasts: trials.lasts(trial, s, undefined) };
+  });
+}
+
+describe("a diode in series with a choke at rest, without a drop: both its modes fit at the instant", () => {
+  // di/dt = V / L decides which lasts (trial.ts): from a supply alone, and from a capacitor that discharges through it.
+  const choke = (volts: number) =>
+    `supply v = ${volts} V\ndiode d v -> a drop 0 V\ninductor l a -> ground 1 mH`;
+  it("from a supply that drives it backwards, conducting does not last", () => {
+    expect(fitting(choke(-12), "d", [0])[1]).toEqual({ fits: true, lasts: false });
+  });
+  it("from one that drives it forwards, conducting lasts", () => {
+    expect(fitting(choke(12), "d", [0])[1]).toEqual({ fits: true, lasts: true });
+  });
+  const charged = "capacitor c b -> ground 1 uF\ndiode d b -> a drop 0 V\ninductor l a -> ground 1 mH";
+  it.each([
+    [-5, false],
+    [5, true],
+  ])("from a capacitor at %d V", (volts, lasts) => {
+    expect(fitting(charged, "d", [volts, 0])[1]).toEqual({ fits: true, lasts });
+  });
+  // The order of the states, and what stands behind the row of each, must not matter.
+  const reversed = "inductor l a -> ground 1 mH\ndiode d b -> a drop 0 V\ncapacitor c b -> ground 1 uF";
+  it.each([
+    [-5, false],
+    [5, true],
+  ])("from a capacitor at %d V that is written last", (volts, lasts) => {
+    expect(fitting(reversed, "d", [0, volts])[1]).toEqual({ fits: true, lasts });
+  });
+});
+
+/** A trial by hand of parts with two modes each. */
+interface Given {
+  readonly fits: boolean;
+  readonly lasts: boolean;
+  readonly shared?: boolean;
+}
+
+/** Trials by hand, by their modes as digits; no two are alike in voltage. */
+function trialsOf(given: Readonly<Record<string, Given>>): ModeTrials {
+  const key = (modes: Uint8Array) => modes.join("");
+  const of = (modes: Uint8Array) => ({
+    at: { modes, equations: { floating: new Map(), guardOf: [{ part: 0 }] } },
+    x: new Float64Array(1),
+    shared: given[key(modes)].shared ?? false,
+    violated: given[key(modes)].fits ? [] : [0],
+  });
+  return {
+    of,
+    lasts: ({ at }: ModeTrial) => given[key(at.modes)].lasts,
+    hangs: () => false,
+    differs: (a: ModeTrial, b: ModeTrial) => key(a.at.modes) !== key(b.at.modes),
+    edged: () => false,
+    rounding: { see: () => {} },
+    *ways(modes: Uint8Array) {
+      for (const other of Object.keys(given)) {
+        const next = Uint8Array.from(other, Number);
+        const part = next.findIndex((mode, p) => mode !== modes[p]);
+        if (part >= 0) yield { part, modes: next };
+      }
+    },
+  } as unknown as ModeTrials;
+}
+
+const modes = (digits: string) => Uint8Array.from(digits, Number);
+const s: Situation = {
+  x: new Float64Array(1),
+  u: Float64Array.of(1),
+  du: new Float64Array(1),
+  crest: Float64Array.of(1),
+};
+const good: Given = { fits: true, lasts: true };
+const brief: Given = { fits: true, lasts: false };
+const bad: Given = { fits: false, lasts: true };
+
+describe("of all combinations in reach", () => {
+  const found = (given: Record<string, Given>) =>
+    atOnce(searchModes(trialsOf(given), modes("00"), s, undefined)).at.modes.join("");
+  it("the one that fits and lasts is taken", () => {
+    expect(found({ "00": bad, "01": brief, "10": good })).toBe("10");
+  });
+  it("the one that fits, where none lasts", () => {
+    expect(found({ "00": bad, "01": brief })).toBe("01");
+  });
+  it("none where two fit and last that differ", () => {
+    expect(() => found({ "00": bad, "01": good, "10": good })).toThrow("two-modes");
+  });
+});
+
+describe("rivals of the combination that a run starts in", () => {
+  const found = (other: Given) =>
+    rivals(
+      trialsOf({ "00": good, "01": other }),
+      trialsOf({ "00": good }).of(modes("00"), s, undefined).at,
+      s,
+    );
+  it("are those that fit and last", () => {
+    expect(found(good)).toEqual([1]);
+  });
+  it.each([
+    ["fits but does not last", brief],
+    ["does not fit", bad],
+    ["neither fits nor lasts", { fits: false, lasts: false }],
+  ])("none that %s", (_, other) => {
+    expect(found(other)).toEqual([]);
+  });
+});
+
+describe("beyond a fold", () => {
+  const beyond = (to: Given) => {
+    const trials = trialsOf({ "00": to, "01": brief, "10": good });
+    const at = (digits: string): Combination => trials.of(modes(digits), s, undefined).at;
+    const settler: Settler = Object.assign(Object.create(Settler.prototype), { trials });
+    return settler.beyond(at("00"), at("01"), s)?.join("");
+  };
+  it("lies the one that fits and lasts, where the two that lead to each other do not", () => {
+    expect(beyond(brief)).toBe("10");
+  });
+  it("there is nothing where the one gone to lasts, or shares charge on the way", () => {
+    expect(beyond(good)).toBeUndefined();
+    expect(beyond({ ...brief, shared: true })).toBeUndefined();
+  });
+});
