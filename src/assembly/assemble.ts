@@ -12,6 +12,7 @@ import { Inputs } from "../stepping/inputs.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
+import { EarlierCircuits } from "./earlier.js";
 
 /** The parts of an assembly that do not depend on its end. */
 interface Circuit {
@@ -21,6 +22,9 @@ interface Circuit {
   readonly commands: readonly SwitchCommand[];
   readonly courses: Courses;
 }
+
+/** Those of this process. No bit depends on them. */
+const earlier = new EarlierCircuits();
 
 /** A circuit ready to march. */
 export class Assembly {
@@ -42,17 +46,11 @@ export class Assembly {
    * @param until length of the run, s
    * @param also further instants that must be on a tick, s
    * @param algebra how matrices are kept; absent: by the size of the circuit
-   * @param like a design with the same parts, whose equations are reused wherever they are the same
    */
-  static of(
-    design: Design,
-    until: Fraction,
-    also: readonly Fraction[],
-    algebra?: Algebra,
-    like?: Assembly,
-  ): Assembly {
+  static of(design: Design, until: Fraction, also: readonly Fraction[], algebra?: Algebra): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
-    const system = new System(places, members, waves.length, algebra, like?.system);
+    const system = new System(places, members, waves.length, algebra, earlier.all);
+    earlier.add(system);
     const clock = new Clock(until, [
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),

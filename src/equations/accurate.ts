@@ -22,7 +22,7 @@ export class AccurateNetwork {
    */
   constructor(
     private readonly plan: NetPlan,
-    private readonly doubts: Set<number>,
+    public doubts: Set<number>,
   ) {
     this.coarse = new Network(plan, doubles);
   }

@@ -54,10 +54,12 @@ export class Condensed {
   /** Places whose voltage against ground is arbitrary, each with one place that stands for all that float with it. */
   readonly floating: ReadonlyMap<number, number>;
   /** Parts whose voltage or current is not right to ten digits, as far as rows have been made. */
-  readonly doubts = new Set<number>();
+  readonly doubts: Set<number> = new Set();
   /** The states that follow others. */
   readonly dependent: readonly DependentState[];
-  private readonly readings: Outputs;
+  private readonly outputs: Outputs;
+  /** The doubts about the rows that every reader has. */
+  private readonly doubted: readonly number[];
   private readonly motion: MassEquation;
   private readonly slopes: readonly Vector[];
   private left: Remainder | undefined;
@@ -81,7 +83,7 @@ export class Condensed {
     const plan = topology(places, elements, given.begun);
     this.floating = plan.floating;
     const readings = new Outputs(given, plan, this.doubts);
-    this.readings = readings;
+    this.outputs = readings;
     this.dependent = plan.dependent.map((d) => readings.tie(d));
     const mass = new Mass(nx, elements, couplings);
     this.sizes = mass.sizes;
@@ -97,8 +99,12 @@ export class Condensed {
     if (given.sparse) this.columnsOfA = compress(nx, entriesOf(this.rowsOfA));
     this.active = activeOf(this.B, this.D, nu);
     this.drives = drivesOf(this.active, this.B, this.D, nu);
-    this.voltages = new LazyRows(places, nx, nu, (p) => readings.place(p));
-    this.amperes = new LazyRows(elements.length, nx, nu, (i) => readings.current(i));
+    const told = (doubts: Set<number>) => {
+      readings.net.doubts = doubts;
+      return readings;
+    };
+    this.voltages = new LazyRows(places, nx, nu, (p, doubts) => told(doubts).place(p));
+    this.amperes = new LazyRows(elements.length, nx, nu, (i, doubts) => told(doubts).current(i));
     this.guards = new RowTable(
       guards.map((g) => readings.guard(g, () => this.remainder)),
       nx,
@@ -110,11 +116,19 @@ export class Condensed {
       ofCurrent: "element" in guard.of,
       control: guard.control === true,
     }));
+    this.doubted = [...this.doubts];
   }
 
-  /** Whether a current has been read, which a start never does: the doubts may then have grown. */
-  get read(): boolean {
-    return this.amperes.made;
+  /** The same for another circuit with the same stamps, whose doubts are those about what is read there. */
+  again(): Condensed {
+    const other: Condensed = Object.create(Condensed.prototype);
+    return Object.assign(other, this, { doubts: new Set(this.doubted), suddenly: undefined });
+  }
+
+  /** Every row made later is doubted by this circuit alone. */
+  private get readings(): Outputs {
+    this.outputs.net.doubts = this.doubts;
+    return this.outputs;
   }
 
   /** A in full, row by row. */
@@ -132,22 +146,22 @@ export class Condensed {
 
   /** Voltage of every place against ground; row 0 is ground. All of them: `place` gives one. */
   get places(): Rows {
-    return this.voltages.all;
+    return this.voltages.all(this.doubts);
   }
 
   /** Current of every element, in the order of `elements`. All of them: `current` gives one. */
   get currents(): Rows {
-    return this.amperes.all;
+    return this.amperes.all(this.doubts);
   }
 
   /** Voltage of one place against ground, as rows of count one. */
   place(index: number): Rows {
-    return this.voltages.one(index);
+    return this.voltages.one(index, this.doubts);
   }
 
   /** Current of one element, as rows of count one. */
   current(index: number): Rows {
-    return this.amperes.one(index);
+    return this.amperes.one(index, this.doubts);
   }
 
   /** The rounding error of that voltage or current in doubles: to be added where little is left of large terms. */

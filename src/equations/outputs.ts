@@ -18,7 +18,7 @@ type Slow = () => Remainder;
 
 /** Rows of one combination of modes. */
 export class Outputs {
-  private readonly net: AccurateNetwork;
+  readonly net: AccurateNetwork;
   private readonly bound: Uint8Array;
   /** The steering voltages over x | u, with the columns of dependent states among x. */
   private readonly steers: readonly Vector[];
@@ -41,7 +41,7 @@ export class Outputs {
   constructor(
     private readonly given: Stamps,
     { pins, dependent }: Topology,
-    private readonly doubts: Set<number>,
+    doubts: Set<number>,
   ) {
     const { places, nx, nu, elements } = given;
     this.bound = new Uint8Array(nx);
@@ -296,7 +296,7 @@ export class Outputs {
       );
     try {
       return steeringRows(rows, nx + nu, this.raw, (group) => {
-        for (const part of about(group)) this.doubts.add(part);
+        for (const part of about(group)) net.doubts.add(part);
       });
     } catch (error) {
       throw error instanceof Degenerate ? new Unsolvable("ill-conditioned", about(error.group)) : error;

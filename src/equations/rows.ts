@@ -66,40 +66,49 @@ export class RowTable implements Rows {
   }
 }
 
-/** Rows by index, each made on first use. */
-export class LazyRows {
-  private readonly single = new Map<number, Rows>();
-  private whole: Rows | undefined;
+/** A row, and the parts whose voltage or current is not right to ten digits in it. */
+interface Doubted {
+  readonly rows: Rows;
+  readonly doubts: ReadonlySet<number>;
+}
 
+/** Rows by index, each made on first use and shared by the circuits that have these equations. */
+export class LazyRows {
+  private readonly single = new Map<number, Doubted>();
+  private whole: Doubted | undefined;
+
+  /** @param at makes a row, and tells which parts it doubts */
   constructor(
     private readonly count: number,
     private readonly nx: number,
     private readonly nu: number,
-    private readonly at: (i: number) => Vector,
+    private readonly at: (i: number, doubts: Set<number>) => Vector,
   ) {}
 
-  /** Whether any of them has been made. */
-  get made(): boolean {
-    return this.whole !== undefined || this.single.size > 0;
-  }
-
-  /** All of them. */
-  get all(): Rows {
-    this.whole ??= new RowTable(
-      Array.from({ length: this.count }, (_, i) => this.at(i)),
-      this.nx,
-      this.nu,
-    );
-    return this.whole;
+  /** All of them. @param doubts takes the parts that they doubt */
+  all(doubts: Set<number>): Rows {
+    this.whole ??= this.made(Array.from({ length: this.count }, (_, i) => i));
+    return told(this.whole, doubts);
   }
 
   /** One of them, as rows of count one. */
-  one(i: number): Rows {
+  one(i: number, doubts: Set<number>): Rows {
     let found = this.single.get(i);
     if (!found) {
-      found = new RowTable([this.at(i)], this.nx, this.nu);
+      found = this.made([i]);
       this.single.set(i, found);
     }
-    return found;
+    return told(found, doubts);
   }
+
+  private made(which: readonly number[]): Doubted {
+    const doubts = new Set<number>();
+    const rows = which.map((i) => this.at(i, doubts));
+    return { rows: new RowTable(rows, this.nx, this.nu), doubts };
+  }
+}
+
+function told({ rows, doubts }: Doubted, into: Set<number>): Rows {
+  for (const part of doubts) into.add(part);
+  return rows;
 }

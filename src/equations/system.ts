@@ -7,6 +7,7 @@ import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Coupling, type Element } from "./elements.js";
 import { footprint } from "./footprint.js";
 import { alikeThroughout } from "./likeness.js";
+import { Relatives } from "./relatives.js";
 import { Unsolvable } from "./topology.js";
 
 /** A part as it goes into the equations. */
@@ -51,7 +52,7 @@ export interface Combination {
 }
 
 /** The stamps of a part in one mode. */
-interface Stamped {
+export interface Stamped {
   readonly elements: readonly Element[];
   readonly couplings: readonly Coupling[];
   readonly guards: readonly PartGuard[];
@@ -92,8 +93,8 @@ export class System {
   /** The stamps of each part in each mode, cached, and the index of its first state. */
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
-  /** By part and mode, whether it stamps the same as in the circuit `like`. */
-  private readonly shared: boolean[][] = [];
+  /** Circuits whose equations are shared. */
+  private relatives: Relatives | undefined;
   /** Parts with a coil coupled to another's, and those couplings. */
   private readonly coupled = new Set<number>();
   private readonly between: Coupling[] = [];
@@ -103,14 +104,14 @@ export class System {
    * @param members parts in the order of the design
    * @param sources number of sources that vary
    * @param algebra dense or sparse matrices; absent: by the number of states
-   * @param like a circuit of as many places, parts and sources, whose equations are reused wherever the parts stamp the same
+   * @param like circuits whose equations are reused wherever the parts stamp the same
    */
   constructor(
     { all, named }: { readonly all: number; readonly named: number },
     readonly members: readonly Member[],
     readonly sources: number,
     algebra?: Algebra,
-    private readonly like?: System,
+    like: readonly System[] = [],
   ) {
     [this.places, this.named] = [all, named];
     this.stamps = members.map(() => []);
@@ -137,6 +138,10 @@ export class System {
     // Drop the stamps made above, before it was known which guards count.
     this.stamps = members.map(() => []);
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
+    this.relatives = new Relatives(
+      this,
+      like.filter((one) => this.resembles(one)),
+    );
   }
 
   /** Whether a part is a coil that is coupled to another. */
@@ -166,7 +171,7 @@ export class System {
     const own = modes.slice();
     let equations: Condensed;
     try {
-      equations = this.known(modes) ?? new Condensed(this.given(modes));
+      equations = this.relatives?.equations(modes) ?? new Condensed(this.given(modes));
     } catch (error) {
       if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
       throw error;
@@ -179,37 +184,25 @@ export class System {
     return found;
   }
 
-  /**
-   * The equations of a combination in the circuit `like`, where they are the same to the bit. Those that a current has been read
-   * from are not shared, since their doubts belong to another run.
-   */
-  private known(modes: Uint8Array): Condensed | undefined {
-    const { like } = this;
-    const found = like?.met.get(mixed(modes))?.find((one) => alike(one.modes, modes))?.found;
-    if (!like || !found || found instanceof Unsolvable || found.equations.read) return undefined;
-    return this.serves(like) && modes.every((mode, part) => this.stampsAlike(like, part, mode))
-      ? found.equations
-      : undefined;
+  /** The equations of a combination that has been met and has a solution. */
+  solved(modes: Uint8Array): Condensed | undefined {
+    const found = this.met.get(mixed(modes))?.find((one) => alike(one.modes, modes))?.found;
+    return found instanceof Unsolvable ? undefined : found?.equations;
   }
 
-  private serves(like: System): boolean {
-    return (
-      like.places === this.places &&
-      like.sources === this.sources &&
-      like.sparse === this.sparse &&
-      like.states.length === this.states.length &&
-      like.begun.size === this.begun.size &&
-      [...this.begun].every((state) => like.begun.has(state)) &&
-      alikeThroughout(like.between, this.between)
-    );
+  /** Shares nothing further, so that of a row of circuits only the last are kept. */
+  part(): void {
+    this.relatives = undefined;
   }
 
-  /** Whether a part stamps the same in the circuit `like`. */
-  private stampsAlike(like: System, part: number, mode: number): boolean {
-    const { shared } = this;
-    shared[part] ??= [];
-    shared[part][mode] ??= alikeThroughout(like.stamped(part, mode), this.stamped(part, mode));
-    return shared[part][mode];
+  /** Whether stamps decide which equations are the same as those of another circuit. */
+  resembles(other: System): boolean {
+    return alikeThroughout(this.frame, other.frame);
+  }
+
+  private get frame(): readonly unknown[] {
+    const { places, members, sources, sparse, states, begun, between } = this;
+    return [places, members.length, sources, sparse, states.length, [...begun], between];
   }
 
   /** As `combination`, starting from what is usually a neighbour: the result of one part's change is cached. */
@@ -284,7 +277,8 @@ export class System {
     };
   }
 
-  private stamped(part: number, mode: number): Stamped {
+  /** What a part stamps in a mode. */
+  stamped(part: number, mode: number): Stamped {
     const known = this.stamps[part][mode];
     if (known) return known;
     const { device, fault, tail, head, scheduled } = this.members[part];

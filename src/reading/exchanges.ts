@@ -3,10 +3,9 @@
 
 import type { Assembly } from "../assembly/assemble.js";
 import type { Combination } from "../equations/system.js";
-import type { Course } from "../stepping/courses.js";
+import { Course } from "../stepping/courses.js";
 import { wholeOf } from "../stepping/groups.js";
 import type { Inputs } from "../stepping/inputs.js";
-import { LeapMatrices } from "../stepping/leapmatrices.js";
 import { Motion } from "../stepping/motion.js";
 import { partingShare, type Seen } from "./accuracy.js";
 import { EnergyIntegral, type Exchange } from "./energy.js";
@@ -63,8 +62,7 @@ export class EnergyExchanges {
       for (let i = s; i < count * equations.nu; i += equations.nu)
         if (U[i] !== 0 || D[i] !== 0) sources.add(s);
     const group = { ...whole, sources: [...sources].sort((a, b) => a - b) };
-    const motion = new Motion(equations, this.inputs, group);
-    const course = { motion, matrices: new LeapMatrices(motion, this.assembly.clock), index: 0 };
+    const course = new Course(0, new Motion(equations, this.inputs, group), this.assembly.clock);
     return new ModeExchanges(at, course, this.rails, this.delivers);
   }
 }

@@ -19,8 +19,6 @@ interface Precharged {
   readonly design: Design;
   /** Why they have none, if so; the steady start then sets theirs. */
   readonly warnings: readonly string[];
-  /** The same circuit on its mean signals. */
-  readonly mean?: Assembly;
 }
 
 /**
@@ -33,11 +31,11 @@ export function* precharged(
 ): Sliced<Precharged> {
   const { design, start } = plan;
   if (start !== "steady" || !design.parts.some(settles)) return { design, warnings: [] };
-  const { volts, stopped, reason, assembly } = yield* steadyMeans(plan, pausing);
+  const { volts, stopped, reason } = yield* steadyMeans(plan, pausing);
   const parts = design.parts.map((p, i) => (settles(p) ? started(p, volts?.get(i)) : p));
   const names = design.parts.filter(settles).map((p) => `'${p.name}'`);
   const warning = `${names.join(", ")} could not start settled, but as the signals at time zero ask: ${reason}`;
-  return { design: { ...design, parts }, warnings: volts || stopped ? [] : [warning], mean: assembly };
+  return { design: { ...design, parts }, warnings: volts || stopped ? [] : [warning] };
 }
 
 /** Whether a part starts where it settles. */
@@ -64,7 +62,7 @@ function* steadyMeans(
   const { code, reason } = yield* assembly
     .march(sink, { start: "steady", method: "mixed", steps, tolerance, pause: pausing(assembly.clock) })
     .going();
-  return { volts, stopped: code === "cancelled" || code === "time", reason, assembly };
+  return { volts, stopped: code === "cancelled" || code === "time", reason };
 }
 
 /** The part with a repeating wave replaced by its mean. */

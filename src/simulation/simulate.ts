@@ -55,7 +55,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
   yield;
   const begun = yield* precharged(asked, (clock) => watch(options, clock, since));
   yield;
-  const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra, begun.mean);
+  const assembly = Assembly.of(begun.design, until, step ? [step] : [], asked.algebra);
   yield;
   const { clock, system } = assembly;
   const method = asked.method ?? (step || system.sparse ? "mixed" : "leaps");

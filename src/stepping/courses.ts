@@ -1,19 +1,36 @@
-// The straight system of each group of states and its leap matrices, made on first use and shared by the march of a run
-// and by whoever looks inside its leaps later. Groups (groups.ts) that move alike in several combinations of modes are
+// The straight system of each group of states, its leap matrices and the bounds of its guards, made on first use and shared by
+// the marches of a run (one for each period of a settled start) and by whoever looks inside its leaps later. Groups (groups.ts) that move alike in several combinations of modes are
 // one course, since they know nothing of the rest. A combination as a whole also has a course.
 import type { Combination } from "../equations/system.js";
+import { CarrierBounds } from "./carrierbounds.js";
 import type { Clock } from "./clock.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";
+import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
 import { LeapMatrices } from "./leapmatrices.js";
 import { Motion } from "./motion.js";
 
 /** How a group of states, or a whole combination, moves. */
-export interface Course {
-  /** Number of the course within the run, from 0. */
-  readonly index: number;
-  readonly motion: Motion;
+export class Course {
   readonly matrices: LeapMatrices;
+  readonly bounds: GuardBounds;
+  private rings: CarrierBounds | undefined | "unknown" = "unknown";
+
+  /** @param index number of the course within the run, from 0 */
+  constructor(
+    readonly index: number,
+    readonly motion: Motion,
+    clock: Clock,
+  ) {
+    this.matrices = new LeapMatrices(motion, clock);
+    this.bounds = new GuardBounds(motion, this.matrices.doubling);
+  }
+
+  /** Bounds where carriers ring. */
+  get ringing(): CarrierBounds | undefined {
+    if (this.rings === "unknown") this.rings = CarrierBounds.of(this.motion);
+    return this.rings;
+  }
 }
 
 /** A group of a combination: its course, and the combination's guards that correspond to those of the course. */
@@ -78,7 +95,7 @@ export class Courses {
   }
 
   private made(motion: Motion): Course {
-    const course = { index: this.courses.length, motion, matrices: new LeapMatrices(motion, this.clock) };
+    const course = new Course(this.courses.length, motion, this.clock);
     this.courses.push(course);
     return course;
   }

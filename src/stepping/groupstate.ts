@@ -1,10 +1,11 @@
 // The moving state of one course: its bounds and probes, z at the tick where it stands, and up to which tick no guard is
 // known to cross. Always: z is the state at `from`; nothing crosses before `clear`; the first known crossing is at `hit`.
 
-import { CarrierBounds } from "./carrierbounds.js";
+import type { CarrierBounds } from "./carrierbounds.js";
+import { Ceilings } from "./ceilings.js";
 import type { Course } from "./courses.js";
 import { boundless } from "./growth.js";
-import { GuardBounds } from "./guardbounds.js";
+import type { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
 import type { LeapMatrices } from "./leapmatrices.js";
 import { LeapProbes } from "./leapprobes.js";
@@ -23,6 +24,7 @@ export class GroupState {
   readonly states: readonly number[];
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
+  readonly ceilings: Ceilings;
   /** Bounds where carriers ring. */
   readonly ringing: CarrierBounds | undefined;
   readonly probes: LeapProbes;
@@ -64,11 +66,12 @@ export class GroupState {
   private answering: Float64Array | undefined;
 
   constructor(course: Course) {
-    const { motion, matrices } = course;
+    const { motion, matrices, bounds, ringing } = course;
     this.motion = motion;
     this.matrices = matrices;
-    this.bounds = new GuardBounds(motion, matrices.doubling);
-    this.ringing = CarrierBounds.of(motion);
+    this.bounds = bounds;
+    this.ceilings = new Ceilings(bounds, motion);
+    this.ringing = ringing;
     this.states = motion.group.states;
     this.count = motion.guards.start.length - 1;
     this.z = new Float64Array(motion.width);

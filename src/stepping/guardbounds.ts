@@ -22,18 +22,6 @@ import {
 } from "./rises.js";
 import { Sixteenths } from "./sixteenths.js";
 
-/** The most that any guard can rise by while z' stays within `sizes`. */
-export interface Ceiling {
-  /** By entry, the largest size of z' for which it holds. */
-  readonly sizes: Float64Array;
-  /** By guard. */
-  readonly rises: Float64Array;
-}
-
-/** Margin over the present z', so that a ceiling is not raised each time; and for rounding of a sum. */
-const spare = 1.125;
-const doubt = 1 + 1e-12;
-
 /** Parts of a power of two with bounds of their own, for where those of the whole leave something open. */
 const places = 4;
 const shares = 2 ** places;
@@ -47,43 +35,11 @@ export class GuardBounds {
   private readonly parts: Rises[][] = [];
   /** By exponent of a sixteenth. */
   private readonly fine: Sixteenths[] = [];
-  private readonly ceilings: Ceiling[] = [];
 
   constructor(
     private readonly motion: Motion,
     private readonly doubling: Doubling,
   ) {}
-
-  /** The most that each guard rises by within a leap of up to 2^exponent ticks. @param d z' at its start */
-  ceiling(exponent: number, d: Float64Array): Ceiling {
-    let ceiling = this.ceilings[exponent];
-    // Where a bound exceeds every number nothing is kept from zero, not even what stands still.
-    let grown = !ceiling;
-    if (!ceiling) {
-      const count = this.motion.guards.start.length - 1;
-      ceiling = { sizes: new Float64Array(d.length), rises: new Float64Array(count) };
-      this.ceilings[exponent] = ceiling;
-    }
-    const { sizes } = ceiling;
-    for (let j = 0; j < d.length; j++) {
-      const size = Math.abs(d[j]);
-      if (size <= sizes[j]) continue;
-      sizes[j] = spare * size;
-      grown = true;
-    }
-    if (grown) this.raise(ceiling, exponent);
-    return ceiling;
-  }
-
-  private raise({ sizes, rises }: Ceiling, exponent: number): void {
-    const { start, column, ends, share } = this.within(exponent);
-    for (let g = 0; g < rises.length; g++) {
-      let sum = 0;
-      for (let p = start[g]; p < start[g + 1]; p++)
-        sum += sizes[column[p]] * Math.max(-ends[2 * p], ends[2 * p + 1]);
-      rises[g] = sum * share * doubt;
-    }
-  }
 
   /** As `within` for a leap of so many ticks, to sixteenths of a power of two: tighter, at more cost on first use. */
   closely(ticks: number): Within {

@@ -57,8 +57,8 @@ export class LeapWatch {
     const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);
-    const { bounds, ringing } = group;
-    const { rises } = bounds.ceiling(rung, d);
+    const { bounds, ringing, ceilings } = group;
+    const { rises } = ceilings.of(rung, d);
     // Computed for the first guard that the ceiling does not keep from zero.
     let within: Within | undefined;
     let closely: Within | undefined;
