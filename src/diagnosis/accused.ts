@@ -6,7 +6,7 @@ import { exponential, logarithm } from "../base/powers.js";
 import { lowRail } from "../faults/failures.js";
 import type { FailureKind } from "../parts/contract.js";
 import { type SymptomColumn, standardWords } from "./columns.js";
-import { sampledDoubt } from "./sampling.js";
+import { rareDoubt, sampledDoubt } from "./sampling.js";
 import type { Suspect } from "./suspects.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
 
@@ -76,6 +76,7 @@ export class Expectations {
   /** By column the trace of which it is a level, and the column with that trace's swing. */
   private readonly targets: readonly (string | undefined)[];
   private readonly swings: readonly (number | undefined)[];
+  private readonly rarely: readonly boolean[];
   private readonly shares: ReadonlyMap<string, readonly number[]>;
   /** By column, by suspect. */
   private readonly known: (Foreseen | "unknown")[][];
@@ -97,6 +98,7 @@ export class Expectations {
       const target = this.targets[i];
       return target === undefined ? undefined : byName.get(`${c.case}\nswing of ${target}`);
     });
+    this.rarely = columns.map(({ what }) => /^(floor|peak|swing) of \S+\.current$/.test(what));
     this.known = columns.map(() => []);
     this.accused = accusedOf(table);
     this.shares = this.sharesOf();
@@ -144,7 +146,7 @@ export class Expectations {
     if (same && at < 0) return same;
     const value = own.row.values[at] ?? Number.NaN;
     const spread = own.row.spread?.[at];
-    const doubt = doubtOf(own, this.swings[column]);
+    const doubt = doubtOf(own, this.swings[column], this.rarely[column]);
     if (!same) return { value, spread: spread ?? [], doubt };
     const like =
       (near(value, same.value) || (Number.isNaN(value) && Number.isNaN(same.value))) &&
@@ -154,12 +156,13 @@ export class Expectations {
   }
 
   /**
-   * The effect of tolerances under a fault, from that on the sound design: the same where it shows the same; else for a level the
-   * share of the trace where they act most, and for anything else in proportion.
+   * The effect of tolerances under a fault, from that on the sound design: the same where it shows the same, and in a rail's
+   * current, the sum of its branches, of which the fault changes one; else for a level the share of the trace where they act
+   * most, and for anything else in proportion.
    */
   private carried(column: number, value: number, sound: Foreseen): readonly number[] {
     const { spread } = sound;
-    if (near(value, sound.value)) return spread;
+    if (near(value, sound.value) || this.targets[column]?.endsWith(".current")) return spread;
     const shares = this.shares.get(this.targets[column] ?? "");
     if (shares) return shares.map((share) => share * value);
     const times = Math.min(10, Math.abs(value / sound.value));
@@ -193,10 +196,14 @@ export class Expectations {
   }
 }
 
-/** The table's own error in what a row shows. @param swing the column with the swing of the trace, if there is one */
-function doubtOf({ row, at }: Placed, swing: number | undefined): number {
+/**
+ * The table's own error in what a row shows.
+ * @param swing the column with the swing of the trace, if there is one
+ * @param rare whether it is seldom at its highest and lowest
+ */
+function doubtOf({ row, at }: Placed, swing: number | undefined, rare: boolean): number {
   const wide = swing === undefined || !row.sampled ? -1 : at[swing];
-  const doubt = wide >= 0 ? sampledDoubt * row.values[wide] : 0;
+  const doubt = wide >= 0 ? (rare ? rareDoubt : sampledDoubt) * row.values[wide] : 0;
   return Number.isFinite(doubt) ? doubt : 0;
 }
 

@@ -18,6 +18,11 @@ const shortRecording = 4000;
 const looks = 500;
 /** Standard deviation of a mean of so many looks, as a share of the swing, where a trace has an edge in a tenth of the parts. */
 export const sampledDoubt = 0.006;
+/**
+ * The same of the highest and lowest of a rail's current, the sum of branches that seldom peak together, so that looks may miss
+ * it: on boards in which one in fifty was off by 9 to 14 % of the swing.
+ */
+export const rareDoubt = 0.04;
 
 /** What columns measure in a run, in their order; NaN where it does not occur. */
 export function measuredColumns(run: Run, columns: readonly Looked[]): number[] {

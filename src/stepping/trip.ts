@@ -109,7 +109,9 @@ export class ModeChanges {
       const before = stepped ?? crossing();
       arrive();
       integrator.enter(fits);
-      if (tangent && before) tangent.event([], before, integrator.now.du, integrator.now.f);
+      const { dependent, share } = fits.equations;
+      if (tangent && before)
+        tangent.event(dependent.length > 0 ? [share] : [], before, integrator.now.du, integrator.now.f);
       return;
     }
     integrator.rest();
@@ -152,8 +154,9 @@ export class ModeChanges {
   }
 
   /**
-   * The combination that some modes lead to in the plain case: nothing is shared on the way, and at most controls are left
-   * to act. The usual case of a switch that obeys, or of a comparator that turns something else.
+   * The combination that some modes lead to in the plain case: nothing is shared on the way, since states that follow others
+   * follow them as before, and at most controls are left to act. The usual case of a switch that obeys, or of a comparator that
+   * turns something else.
    */
   private fitting(modes: Uint8Array | readonly number[]): Combination | undefined {
     const { integrator } = this.parts;
@@ -162,7 +165,8 @@ export class ModeChanges {
     try {
       for (let act = 0; act < mostActs; act++) {
         const at = this.reached(from, to);
-        if (at === from || at.equations.dependent.length > 0 || at.sizing !== from.sizing) return undefined;
+        if (at === from || at.sizing !== from.sizing || !tied(from, at, to instanceof Uint8Array))
+          return undefined;
         const violated = integrator.violated(at);
         if (violated.length === 0) return at;
         const { guardOf } = at.equations;
@@ -184,6 +188,22 @@ export class ModeChanges {
     from.led[to[0]] ??= system.combination(flipped(from, to));
     return from.led[to[0]];
   }
+}
+
+/**
+ * Whether all states that follow others do so already, so that nothing is shared: each follows as it did in the combination before.
+ * @param jumps sources may jump at this instant
+ */
+function tied(from: Combination, at: Combination, jumps: boolean): boolean {
+  const { dependent, nx } = at.equations;
+  for (const { state, row } of dependent) {
+    if (jumps && row.at.some((k) => k > nx)) return false;
+    const same = from.equations.dependent.find((d) => d.state === state);
+    if (same?.row.at.length !== row.at.length) return false;
+    for (let p = 0; p < row.at.length; p++)
+      if (row.at[p] !== same.row.at[p] || row.of[p] !== same.row.of[p]) return false;
+  }
+  return true;
 }
 
 /** The energy that all states would hold together, each at its largest size so far, J. */
