@@ -20,7 +20,7 @@ const lack = 2;
 export const transistor: Kind = {
   word: "transistor",
   equations: [
-    "with u from base to emitter and v from collector to emitter, of a pnp the other way round; i_B is the base current, and r = `on` · (`gain` + 1)",
+    "with u from base to emitter and v from collector to emitter, of a pnp the other way round; i_B is the base current, i the collector's (`current` of a pnp is the emitter's, i + i_B), and r = `on` · (`gain` + 1)",
     "off: i_B = i = 0, while u is not above `drop`",
     "active: u = `drop` + r · i_B and i = `gain` · i_B, while i_B is not below 0 and v not below `saturation`",
     "saturated: u = `drop` + r · i_B and v = `saturation`, while i is from 0 to `gain` · i_B",

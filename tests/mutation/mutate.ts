@@ -50,7 +50,9 @@ const tests = [
     /\.test\.ts$/.test(file) &&
     (by === undefined || by.split(",").some((word) => file.includes(word))) &&
     // Much work each, for few tests that are cheap enough to be run again and again.
-    !/(kinds|crossing|judged|repeats|growth|outputs|added|asynchronous|limits|algebra)\.test/.test(file),
+    !/(kinds|crossing|judged|repeats|growth|outputs|added|asynchronous|limits|algebra|sines)\.test/.test(
+      file,
+    ),
 );
 
 /** A test that takes more turns of loops than that, some seconds, is left out. */
