@@ -13,7 +13,7 @@ try {
   const { [called]: measure } = await import(`./${row.file}.mjs`);
   told = { result: await measure({ short: flags.includes("--short"), part }) };
 } catch (error) {
-  const kind = error instanceof Wrong ? "wrong" : error instanceof NotRun ? "not run" : "failed";
+  const kind = error instanceof Wrong ? "wrong" : error instanceof NotRun ? "not run" : "broken";
   told = { error: String(error?.message ?? error), kind };
 }
 process.send(told, () => process.disconnect());

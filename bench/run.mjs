@@ -1,7 +1,7 @@
 // The benches: what the tool takes for its work, beside loops written by hand, the same equations in C, and itself.
 // Takes names of rows (all of them without), `--short` for a fraction of each, `--write` to put the figures into
-// bench/README.md, where rows that are not named stand as not run. Prints a line a row and writes out/bench.json, described in bench/README.md. Status: 0, 1
-// where a result was wrong, 2 for a command line that makes no sense. Always: every row runs in a process of its own
+// bench/README.md, where rows that are not named stand as not run. Prints a line a row and writes out/bench.json, described in
+// bench/README.md. Status: 0, 1 where a result was wrong or a row broke down, 2 for a command line that makes no sense. Always: every row runs in a process of its own
 // with a bound on its time; one that fails, or takes too long, is a row that is not met, and the others still run.
 import { fork } from "node:child_process";
 import { mkdirSync, rmSync, writeFileSync } from "node:fs";
@@ -38,7 +38,7 @@ await build({
   format: "esm",
   target: "node20",
   banner: {
-    js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
+    js: "import { createRequire as requiring } from 'node:module'; const require = requiring(import.meta.url);",
   },
   logLevel: "warning",
 });
@@ -52,7 +52,7 @@ for (const row of rows) {
   if (left && !write) continue;
   const told = left ? { kind: "not run", error: "left out of this bench" } : await measured(row);
   if (row.name === "machine" && told.result) scale = told.result.seconds / yardstick;
-  wrong ||= told.kind === "wrong";
+  wrong ||= told.kind === "wrong" || told.kind === "broken";
   const result = judged(row, told);
   results.push(result);
   console.log(line(row, result));
@@ -93,7 +93,7 @@ function measured(row) {
     });
     child.once("exit", (status, signal) => {
       clearTimeout(timer);
-      resolve({ kind: "failed", error: `its process ended: ${signal ?? `status ${status}`}` });
+      resolve({ kind: "broken", error: `its process ended: ${signal ?? `status ${status}`}` });
     });
   }).finally(() => {
     end();
