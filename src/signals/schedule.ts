@@ -58,9 +58,14 @@ export class Schedule {
   private readonly woken: boolean;
   private readonly last: boolean;
   private readonly patience: number;
-  // The answer of `next` holds for every tick from `asked` up to it.
+  // The answer of `next` holds for every tick from `asked` up to it, and so does the state `now`; at it, `then` begins.
   private asked = Number.POSITIVE_INFINITY;
   private answer = Number.NEGATIVE_INFINITY;
+  private now = false;
+  private then = false;
+  /** The changes between which `asked` lies; none where the pattern does not decide there. */
+  private since = Number.POSITIVE_INFINITY;
+  private until = Number.NEGATIVE_INFINITY;
 
   /**
    * Closed above `closeAbove`, open below `openBelow` (not above `closeAbove`), in the wave's unit; `tick` in
@@ -101,7 +106,9 @@ export class Schedule {
 
   /** The state just after tick n. */
   state(n: number): boolean {
-    return this.on(this.here, n) !== this.inverted;
+    const { asked, answer } = this;
+    const on = n < asked || n > answer ? this.on(this.here, n) : n < answer ? this.now : this.then;
+    return on !== this.inverted;
   }
 
   /** Ticks after which the state repeats, between two changes of the wave: as for `Player.again`. */
@@ -119,6 +126,7 @@ export class Schedule {
   /** Whether two ticks are successive changes of the state, both while the wave is on. */
   spans(from: number, to: number): boolean {
     if (!(from >= this.free && from >= this.starts && to < this.stops)) return false;
+    if (from >= this.since && from < this.until) return this.since === from && this.until === to;
     this.here.move(from);
     return this.here.from === from && this.here.to === to;
   }
@@ -132,7 +140,12 @@ export class Schedule {
   }
 
   private search(n: number): number {
-    const now = this.on(this.ahead, n);
+    const { ahead } = this;
+    const now = this.on(ahead, n);
+    const decided = n >= this.free && n >= this.starts && n < this.stops;
+    this.since = decided ? ahead.from : Number.POSITIVE_INFINITY;
+    this.until = decided ? ahead.to : Number.NEGATIVE_INFINITY;
+    this.now = now;
     let m = n;
     // Usually few rounds: three boundaries and one change. A tick too coarse for the wave can hide change after
     // change; then a tick at which nothing happens is returned rather than none.
@@ -141,10 +154,11 @@ export class Schedule {
       if (m < this.starts) m = this.starts;
       else if (m < this.free) m = Math.min(this.free, this.stops);
       else {
-        this.ahead.move(m);
-        m = Math.min(this.ahead.to, this.stops);
+        ahead.move(m);
+        m = Math.min(ahead.to, this.stops);
       }
-      if (m === Number.POSITIVE_INFINITY || this.on(this.ahead, m) !== now) return m;
+      this.then = m === Number.POSITIVE_INFINITY ? now : this.on(ahead, m);
+      if (m === Number.POSITIVE_INFINITY || this.then !== now) return m;
     }
     return m;
   }

@@ -9,6 +9,17 @@ export interface Grouping {
   readonly at: Combination;
   readonly groups: readonly GroupState[];
   readonly guards: readonly (readonly number[])[];
+  /** By the index of the combination that follows; sparse. */
+  readonly passages: Passage[];
+}
+
+/** What changes from one combination to another. */
+interface Passage {
+  /** Groups that end. */
+  readonly going: readonly GroupState[];
+  /** Indices of the groups of the second that go on, and of those that begin. */
+  readonly staying: readonly number[];
+  readonly coming: readonly number[];
 }
 
 /** Groupings by combination. */
@@ -28,9 +39,23 @@ export class Groupings {
         groups[course.index] ??= new GroupState(course);
         return groups[course.index];
       });
-      grouping = { at, groups: own, guards: strands.map((strand) => strand.guards) };
+      grouping = { at, groups: own, guards: strands.map((strand) => strand.guards), passages: [] };
       made[at.index] = grouping;
     }
     return grouping;
+  }
+
+  /** What changes from one grouping to the next. */
+  passage({ groups, passages }: Grouping, to: Grouping): Passage {
+    const known = passages[to.at.index];
+    if (known) return known;
+    const all = [...to.groups.keys()];
+    const made = {
+      going: groups.filter((group) => !to.groups.includes(group)),
+      staying: all.filter((i) => groups.includes(to.groups[i])),
+      coming: all.filter((i) => !groups.includes(to.groups[i])),
+    };
+    passages[to.at.index] = made;
+    return made;
   }
 }

@@ -52,8 +52,6 @@ export class GroupState {
   looked = 0;
   recurs = false;
   reached: Float64Array | undefined;
-  /** The epoch in which it was last entered; tells the groups in force from others. */
-  epoch = -1;
   /** Number of guards. */
   private readonly count: number;
   /** z at another tick, and that tick, for whoever asks for the state there. */

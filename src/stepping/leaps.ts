@@ -45,8 +45,6 @@ export class Leaps implements Integrator {
   private readonly standing: Standing;
   private grouping: Grouping | undefined;
   private readonly groupings: Groupings;
-  /** Number of changes of the grouping. */
-  private epoch = 0;
   /** The tick at which the whole state was last asked for: it may have been changed since. */
   private asked = -1;
   private readonly watch = new LeapWatch();
@@ -116,35 +114,48 @@ export class Leaps implements Integrator {
   }
 
   leave(to: Combination): void {
-    const next = this.groupings.of(to).groups;
+    const { going } = this.groupings.passage(this.grouping!, this.groupings.of(to));
     this.given = 0;
     let landed = false;
-    for (const group of this.grouping!.groups) {
-      if (group.from === this.n || next.includes(group)) continue;
-      this.land(group);
+    for (let k = 0; k < going.length; k++) {
+      if (going[k].from === this.n) continue;
+      this.land(going[k]);
       landed = true;
     }
     if (landed) this.host.kept(false, this.landings.carry);
   }
 
   enter(at: Combination): void {
-    const grouping = this.groupings.of(at);
-    const last = this.epoch++;
+    const { groupings, grouping: before, n } = this;
+    const grouping = groupings.of(at);
+    const { groups } = grouping;
     this.given = 0;
-    for (const group of grouping.groups) {
-      const goesOn = group.epoch === last && this.asked !== this.n;
-      group.epoch = this.epoch;
-      if (goesOn) continue;
-      // A group begun to evaluate its guards stays begun, unless settling has changed the state.
-      if (this.asked === this.n || group.from !== this.n || !group.aimed) this.begin(group);
-      this.given |= group.mask;
+    // Settling may have changed any state.
+    if (!before || this.asked === n) {
+      for (const group of groups) {
+        this.begin(group);
+        this.take(group);
+      }
+    } else {
+      const { coming } = groupings.passage(before, grouping);
+      for (let k = 0; k < coming.length; k++) {
+        const group = groups[coming[k]];
+        // A group begun to evaluate its guards stays begun.
+        if (group.from !== n || !group.aimed) this.begin(group);
+        this.take(group);
+      }
     }
-    for (const group of grouping.groups) this.standing.give(group);
     this.grouping = grouping;
     if (!this.derived) return;
     // Their sources move to the stretches that begin here.
     this.corner();
     motionsAt(grouping.groups, this.n, this.now.f);
+  }
+
+  /** A group is the one that moves its states. */
+  private take(group: GroupState): void {
+    this.given |= group.mask;
+    this.standing.give(group);
   }
 
   sync(): void {
@@ -206,23 +217,31 @@ export class Leaps implements Integrator {
   }
 
   violated(at: Combination): readonly number[] {
-    const { n } = this;
-    const { groups, guards } = this.groupings.of(at);
+    const { n, groupings } = this;
+    const grouping = groupings.of(at);
+    const { groups } = grouping;
+    const { staying, coming } = groupings.passage(this.grouping!, grouping);
     let found: number[] | undefined;
-    for (let i = 0; i < groups.length; i++) {
-      const group = groups[i];
-      // A group under way is known not to cross here, unless it has just come to a corner or event of its own.
-      const active = group.epoch === this.epoch;
-      if (active && group.from < n) continue;
-      if (!active && !group.known) this.begin(group);
-      if (!group.aimed && !group.known) this.aim(group);
-      const own = group.violated();
-      for (let k = 0; k < own.length; k++) {
-        found ??= [];
-        found.push(guards[i][own[k]]);
-      }
+    // A group under way is known not to cross here, unless it has just come to a corner or event of its own.
+    for (let k = 0; k < staying.length; k++)
+      if (groups[staying[k]].from >= n) found = this.judged(grouping, staying[k], found);
+    for (let k = 0; k < coming.length; k++) {
+      const group = groups[coming[k]];
+      if (!group.known) this.begin(group);
+      found = this.judged(grouping, coming[k], found);
     }
     return ascending(found);
+  }
+
+  /** Adds the guards of one group that are violated. */
+  private judged({ groups, guards }: Grouping, i: number, found: number[] | undefined): number[] | undefined {
+    const group = groups[i];
+    if (!group.aimed && !group.known) this.aim(group);
+    const own = group.violated();
+    if (own.length === 0) return found;
+    const all = found ?? [];
+    for (let k = 0; k < own.length; k++) all.push(guards[i][own[k]]);
+    return all;
   }
 
   crossing(g: number): GuardCrossing {

@@ -174,10 +174,13 @@ export class LeapWatch {
       ringing.begin(a.d, within, (b.n - a.n) * matrices.tick);
       if (ringing.stays(g, a.z, from, sill)) return "low";
     }
+    const slope = group.slope(g, a.d);
+    // Usually it rises all the way.
+    if (b.finite && slope + fallOf(within, g, a.dd, a.ways(2)) >= 0)
+      return group.level(g, b.z) > sill ? "rising" : "low";
     this.bound(a, b, g);
     // Also where the whole rise would be rounding: a lasting rise is found later on.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
-    const slope = group.slope(g, a.d);
     if (slope + up[1] <= 0) return "low";
     if (!b.finite) return "open";
     const end = group.level(g, b.z);

@@ -69,6 +69,8 @@ export class March {
   /** The edge ahead when it yielded. */
   private edge: number | undefined;
   private strides = 0;
+  /** Scratch: the modes at an edge. */
+  private readonly modes: Uint8Array;
   private made = 0;
 
   constructor(
@@ -92,6 +94,7 @@ export class March {
         : new Steps(system, inputs, clock, { ...options, method }, host);
     const settler = new Settler(system, integrator.swing, inputs);
     this.integrator = integrator;
+    this.modes = new Uint8Array(system.members.length);
     this.timers = new Timers(system, clock);
     this.period = inputs.period(Number.MAX_SAFE_INTEGER) ?? Number.POSITIVE_INFINITY;
     if (method === "leaps" && inputs.smooth)
@@ -262,7 +265,8 @@ export class March {
     const jumps = integrator.turn();
     changes.forget();
     if (integrator.exact && !jumps && n < this.due) return;
-    const modes = at.modes.slice();
+    const { modes } = this;
+    for (let p = 0; p < modes.length; p++) modes[p] = at.modes[p];
     const commanded = obey(parts, modes, n);
     const ended = this.timers.expire(modes, n);
     if (ended.length > 1) parts.inStep.see(ended, n, at, integrator.now);

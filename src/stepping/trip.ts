@@ -45,14 +45,18 @@ export function obey(
   modes: Uint8Array,
   n: number,
 ): boolean {
+  const { commanded } = inputs;
   let changed = false;
-  for (const { part, schedule } of inputs.commanded) {
+  for (let c = 0; c < commanded.length; c++) {
+    const { part, schedule } = commanded[c];
     const to = system.members[part].device.obey!(modes[part], schedule.state(n));
     changed ||= to !== modes[part];
     modes[part] = to;
   }
   return changed;
 }
+
+const none: readonly number[] = [];
 
 /** Ticks between leaving a combination and coming back that count as no time. */
 const noTime = 1024;
@@ -89,15 +93,16 @@ export class ModeChanges {
    */
   change(to: Uint8Array | readonly number[]): void {
     const { system, integrator, timers, counts, settler, inStep, sink, tangent, arrive } = this.parts;
-    const crossing = () => (tangent && !(to instanceof Uint8Array) ? integrator.crossing(to[0]) : undefined);
+    const guards = to instanceof Uint8Array ? none : to;
+    const crossed = tangent && guards.length > 0 ? guards[0] : -1;
     // With steps everything is at this tick; with leaps only what the event changes, and only once it has landed.
-    const stepped = integrator.exact ? undefined : crossing();
+    let before = crossed >= 0 && !integrator.exact ? integrator.crossing(crossed) : undefined;
     if (!integrator.exact) integrator.sync();
     // Leading straight back to the modes just left may be a fold, where no neighbouring combination leads on.
     const { left } = this;
     const from = integrator.at;
     this.left =
-      !(to instanceof Uint8Array) && to.every((g) => !from.equations.guardOf[g].control)
+      guards.length > 0 && guards.every((g) => !from.equations.guardOf[g].control)
         ? { at: from, n: integrator.n }
         : undefined;
     const fits = this.fitting(to);
@@ -106,16 +111,16 @@ export class ModeChanges {
       timers.entered(integrator.at.modes, fits.modes, integrator.n);
       counts.settled++;
       integrator.leave(fits);
-      const before = stepped ?? crossing();
+      if (crossed >= 0) before ??= integrator.crossing(crossed);
       arrive();
       integrator.enter(fits);
+      if (!tangent || !before) return;
       const { dependent, share } = fits.equations;
-      if (tangent && before)
-        tangent.event(dependent.length > 0 ? [share] : [], before, integrator.now.du, integrator.now.f);
+      tangent.event(dependent.length > 0 ? [share] : [], before, integrator.now.du, integrator.now.f);
       return;
     }
     integrator.rest();
-    const before = stepped ?? crossing();
+    if (crossed >= 0) before ??= integrator.crossing(crossed);
     arrive();
     integrator.sync();
     const modes = to instanceof Uint8Array ? to : flipped(integrator.at, to);
