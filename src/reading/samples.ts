@@ -63,7 +63,7 @@ export class KeptSamples {
     this.before = Array.from({ length: nx }, () => ({ tick: 0, mode: 0, value: 0 }));
   }
 
-  /** Adds one; false where there is no room. */
+  /** Adds one, with the states given there alone; false where there is no room. */
   add(tick: number, side: Side, mode: number, x: Float64Array, given: number): boolean {
     const i = this.count;
     if (i === this.ticks.length && !this.grow()) return false;
@@ -78,7 +78,8 @@ export class KeptSamples {
       this.blocks.push(block);
     }
     const base = (i & last) * this.nx;
-    for (let k = 0; k < this.nx; k++) block[base + k] = x[k];
+    if (given === everyState) for (let k = 0; k < this.nx; k++) block[base + k] = x[k];
+    else for (let k = 0; given >>> k !== 0; k++) if ((given & (1 << k)) !== 0) block[base + k] = x[k];
     this.count = i + 1;
     return true;
   }
