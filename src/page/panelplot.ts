@@ -11,9 +11,6 @@ import { inkBand, inkLine } from "./inking.js";
 import { inkOf, type Paint } from "./paint.js";
 import type { SeenSpan } from "./seen.js";
 
-/** Height of a panel with its head, CSS pixels, on a wide screen. */
-export const usualHeight = 154;
-
 /** Measures, CSS pixels. */
 const axisWidth = 54;
 const footHeight = 26;

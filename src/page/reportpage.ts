@@ -5,7 +5,6 @@ import type { Stack } from "../report/stack.js";
 import { BeamSpot } from "./beamspot.js";
 import { button } from "./dom.js";
 import { type Joined, Links } from "./links.js";
-import { usualHeight } from "./panelplot.js";
 import { StackView } from "./stackview.js";
 import { unpack } from "./unpacked.js";
 
@@ -17,9 +16,6 @@ class RunSection {
 
   constructor(private readonly section: HTMLElement) {
     this.holder = section.querySelector<HTMLElement>(".moving")!;
-    // Reserves their room, so that nothing jumps when they appear.
-    const panels = Number(this.holder.dataset["panels"]);
-    this.holder.style.minHeight = `${panels * usualHeight + 190}px`;
     section.querySelectorAll<HTMLElement>("tr[data-check]").forEach((row) => {
       const go = button("Show", `Show what decided “${row.dataset["name"] ?? ""}”`, () => this.decide(row));
       row.lastElementChild?.append(go);
@@ -42,7 +38,8 @@ class RunSection {
       for (const spot of spots) spot.show(shown, at);
     });
     this.holder.replaceChildren(view.element);
-    this.holder.style.minHeight = "";
+    // Until then the still picture stands in their place.
+    this.section.classList.add("moves");
     this.view = view;
     this.decided = stack.deciders;
     return view;
@@ -99,7 +96,6 @@ function start(): void {
     };
     new Links(JSON.parse(parts) as Joined, marked);
   }
-  document.documentElement.classList.add("moves");
 }
 
 start();

@@ -46,7 +46,7 @@ background:rgba(255,176,0,.55);pointer-events:none}
 export const movingStyle = `
 ${stackStyle}
 .moves figure.still{display:none}
-.text :focus-visible,.drawing :focus-visible,.wide:focus-visible,button:focus-visible
+.text :focus-visible,.drawing :focus-visible,.wide:focus-visible,.still:focus-visible,button:focus-visible
 {outline:3px solid var(--focus);outline-offset:1px}
 button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
 border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}

@@ -16,8 +16,6 @@ export interface PackedStack {
   readonly head: string;
   /** Base64. */
   readonly body: string;
-  /** How many of its panels are shown at first. */
-  readonly panels: number;
 }
 
 /** What the head says about a trace. */
@@ -86,11 +84,7 @@ export class StackPacker {
       bytes.set(piece, at);
       at += piece.length;
     }
-    return {
-      head: JSON.stringify({ ...stack, periods } satisfies PackedHead),
-      body: base64(bytes),
-      panels: stack.panels.filter(({ spare }) => !spare).length,
-    };
+    return { head: JSON.stringify({ ...stack, periods } satisfies PackedHead), body: base64(bytes) };
   }
 }
 

@@ -102,7 +102,7 @@ export function exhibit(
   const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0
-      ? [`<figure class="still">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
+      ? [`<figure class="still" tabindex="0">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
       : [];
   const packer = new StackPacker();
   const stack = keptStack(run, title, results, (panel) => packer.add(panel), traces);
@@ -209,7 +209,7 @@ function section(
       ? verdicts(results, `Verdicts: ${caseTitle(caseName)}`)
       : "<p>No checks are asked of it.</p>";
   const values = told.length === 0 ? "" : `\n${shownTable(told, `Shown: ${caseTitle(caseName)}`)}`;
-  const stack = moves && moving ? [`<div class="moving" data-panels="${moving.panels}"></div>`] : [];
+  const stack = moves && moving ? ['<div class="moving"></div>'] : [];
   const waves = [...stack, ...figures].join("\n");
   // The screens stand beside the waveforms if the page is wide enough.
   const pictures =

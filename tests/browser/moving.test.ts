@@ -244,6 +244,29 @@ test("on paper the still pictures stand in its place", async () => {
   });
 });
 
+test("a still picture stands until they are made, so that the whole page is never without them", async () => {
+  await visit(file, {}, async (page) => {
+    const last = page.locator("section.run").last();
+    const still = last.locator("figure.still").first();
+    expect(await still.isVisible()).toBe(true);
+    expect(await last.locator(".stack").count()).toBe(0);
+    await last.locator(".moving").scrollIntoViewIfNeeded();
+    await last.locator(".stack").waitFor();
+    expect(await still.isVisible()).toBe(false);
+    // Every panel holds ink, also those below the screen.
+    await opened(page);
+    const inked = await page.locator(stack).locator("canvas").evaluateAll((all) =>
+      all.map((canvas) => {
+        const { width, height } = canvas as HTMLCanvasElement;
+        const pixels = (canvas as HTMLCanvasElement).getContext("2d")!.getImageData(0, 0, width, height).data;
+        return pixels.some((v) => v !== 0);
+      }),
+    );
+    expect(inked.length).toBeGreaterThan(1);
+    expect(inked).not.toContain(false);
+  });
+});
+
 test("without script it shows all that it holds, still", async () => {
   await visit(file, { script: false }, async (page) => {
     expect(await page.locator("figure.still").first().isVisible()).toBe(true);
