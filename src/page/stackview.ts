@@ -37,8 +37,6 @@ export class StackView {
   private fitted = false;
   private inUse: PanelRow | undefined;
   private due = 0;
-  /** Whether every panel has been drawn once: one that is off the screen is not drawn again until it comes into sight. */
-  private drawn = false;
   private paint: Paint | undefined;
 
   constructor(
@@ -304,10 +302,8 @@ export class StackView {
   /** @param all true to draw what is off the screen too */
   private show(all = false): void {
     const { starts } = this;
-    const every = all || !this.drawn;
-    this.drawn = true;
     for (const row of this.rows) {
-      if (!row.shown || !(every || row.inSight)) continue;
+      if (!row.shown || !(all || row.inSight)) continue;
       row.show(this.seen, starts, this.fitted);
       row.place(this.cursors, this.seen);
     }

@@ -253,17 +253,6 @@ test("a still picture stands until they are made, so that the whole page is neve
     await last.locator(".moving").scrollIntoViewIfNeeded();
     await last.locator(".stack").waitFor();
     expect(await still.isVisible()).toBe(false);
-    // Every panel holds ink, also those below the screen.
-    await opened(page);
-    const inked = await page.locator(stack).locator("canvas").evaluateAll((all) =>
-      all.map((canvas) => {
-        const { width, height } = canvas as HTMLCanvasElement;
-        const pixels = (canvas as HTMLCanvasElement).getContext("2d")!.getImageData(0, 0, width, height).data;
-        return pixels.some((v) => v !== 0);
-      }),
-    );
-    expect(inked.length).toBeGreaterThan(1);
-    expect(inked).not.toContain(false);
   });
 });
 
