@@ -102,7 +102,9 @@ export function exhibit(
   const title = caseTitle(caseName);
   const waveforms =
     groups.length > 0
-      ? [`<figure class="still" tabindex="0">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`]
+      ? [
+          `<figure class="still" tabindex="0">\n${tracePicture(groups, { title, id: `case-${index}` })}</figure>`,
+        ]
       : [];
   const packer = new StackPacker();
   const stack = keptStack(run, title, results, (panel) => packer.add(panel), traces);

@@ -58,11 +58,11 @@ export class Schedule {
   private readonly woken: boolean;
   private readonly last: boolean;
   private readonly patience: number;
-  // The answer of `next` holds for every tick from `asked` up to it, and so does the state `now`; at it, `then` begins.
+  // The answer of `next` holds for every tick from `asked` up to it, and so does the state `now`; at it, `after` begins.
   private asked = Number.POSITIVE_INFINITY;
   private answer = Number.NEGATIVE_INFINITY;
   private now = false;
-  private then = false;
+  private after = false;
   /** The changes between which `asked` lies; none where the pattern does not decide there. */
   private since = Number.POSITIVE_INFINITY;
   private until = Number.NEGATIVE_INFINITY;
@@ -107,7 +107,7 @@ export class Schedule {
   /** The state just after tick n. */
   state(n: number): boolean {
     const { asked, answer } = this;
-    const on = n < asked || n > answer ? this.on(this.here, n) : n < answer ? this.now : this.then;
+    const on = n < asked || n > answer ? this.on(this.here, n) : n < answer ? this.now : this.after;
     return on !== this.inverted;
   }
 
@@ -157,8 +157,8 @@ export class Schedule {
         ahead.move(m);
         m = Math.min(ahead.to, this.stops);
       }
-      this.then = m === Number.POSITIVE_INFINITY ? now : this.on(ahead, m);
-      if (m === Number.POSITIVE_INFINITY || this.then !== now) return m;
+      this.after = m === Number.POSITIVE_INFINITY ? now : this.on(ahead, m);
+      if (m === Number.POSITIVE_INFINITY || this.after !== now) return m;
     }
     return m;
   }
