@@ -2,6 +2,7 @@
 // to aim for, which way to turn, and how much of its range is left, from sizing and from the effect of a small turn on every
 // target. A trimmer that affects another's target is set before it. Where two affect each other's, both are set again.
 
+import { Matrix, pseudoInverse } from "ml-matrix";
 import { asked } from "../base/asked.js";
 import { dimension, unitOf } from "../base/dimension.js";
 import { type Fraction, ratio, toNumber } from "../base/fraction.js";
@@ -213,8 +214,9 @@ function reaches(
 
 /**
  * A target for each trimmer, as an index into the goals, -1 where there is none: the goal of its `find`, else a goal between two
- * bounds that it affects. The goal that the fewest trimmers affect goes first, to the one that moves it most; no two share a
- * goal.
+ * bounds that it affects; no two share a goal. With G what the trimmers move, the relative gain of a trimmer on a goal, an entry
+ * of G ∘ (G⁺)ᵀ, says how much of its effect is left when all others hold the other goals: the pair nearest to one goes first
+ * (E. H. Bristol, IEEE Trans. Automatic Control 11(1), 1966; from memory).
  */
 function targetsOf(
   all: readonly Candidate[],
@@ -224,24 +226,26 @@ function targetsOf(
   const targets = all.map(({ goal }) =>
     goal ? goals.findIndex((g) => g.spec === goal.spec && g.case === goal.case) : -1,
   );
-  const share = (i: number, k: number) => Math.abs(moved[i][k]) / room(goals[k]);
+  const share = (i: number, k: number) => {
+    const by = moved[i][k] / room(goals[k]);
+    return Math.abs(by) > felt ? by : 0;
+  };
   const open = goals.flatMap(({ spec: { limit } }, k) =>
     limit.low !== undefined && limit.high !== undefined && !targets.includes(k) ? [k] : [],
   );
   for (;;) {
-    let best: { i: number; k: number; rivals: number } | undefined;
-    for (const k of open) {
-      if (targets.includes(k)) continue;
-      const rivals = [...all.keys()].filter((i) => targets[i] < 0 && share(i, k) > felt);
-      for (const i of rivals)
-        if (
-          !best ||
-          rivals.length < best.rivals ||
-          (rivals.length === best.rivals && share(i, k) > share(best.i, best.k))
-        )
-          best = { i, k, rivals: rivals.length };
-    }
-    if (!best) return targets;
+    const free = [...all.keys()].filter((i) => targets[i] < 0 && open.some((k) => share(i, k) !== 0));
+    const left = open.filter((k) => !targets.includes(k) && free.some((i) => share(i, k) !== 0));
+    if (free.length === 0 || left.length === 0) return targets;
+    const G = new Matrix(free.map((i) => left.map((k) => share(i, k))));
+    const gains = Matrix.mul(G, pseudoInverse(G).transpose());
+    let best = { i: -1, k: -1, off: Number.POSITIVE_INFINITY };
+    for (const [p, i] of free.entries())
+      for (const [q, k] of left.entries()) {
+        if (share(i, k) === 0) continue;
+        const off = Math.abs(gains.get(p, q) - 1);
+        if (off < best.off) best = { i, k, off };
+      }
     targets[best.i] = best.k;
   }
 }

@@ -32,6 +32,40 @@ test("what moves the target of another is set before it, and each is told the wa
   expect(second.target!.measured).toBeCloseTo(3, 2);
 });
 
+test("where a trimmer moves two targets, each is set for what is left to it when the other is held", () => {
+  const text = (loaded: string) => `supply plus12 = 12 V
+potentiometer lift   plus12 -> ground 10 kohm, tap bias, at 50 %
+potentiometer height bias   -> ground 100 kohm, tap out, at 30 %
+resistor load bias -> ground 47 kohm
+resistor meter out -> ground ${loaded}
+run for 1 ms
+check "bias" mean of bias is 4 V +- 1 %
+check "out"  mean of out is 2.5 V +- 1 %`;
+  // Kirchhoff by hand, both taps counted from ground.
+  const levels = (lift: number, height: number, meter: number) => {
+    const low = 1 / (1 / (100e3 * height) + 1 / meter);
+    const down = 1 / (1 / (10e3 * lift) + 1 / 47e3 + 1 / (100e3 * (1 - height) + low));
+    const bias = (12 * down) / (10e3 * (1 - lift) + down);
+    return { bias, out: (bias * low) / (100e3 * (1 - height) + low) };
+  };
+  for (const [words, meter] of [
+    ["1 Mohm", 1e6],
+    ["47 kohm", 47e3],
+  ] as const) {
+    const [lift, height] = trimmers(compile(text(words)));
+    // `lift` moves "out" by more of its tolerance than `height` does, but `height` hardly moves "bias".
+    expect([lift.name, lift.target?.name, height.name, height.target?.name]).toEqual([
+      "lift.at",
+      "bias",
+      "height.at",
+      "out",
+    ]);
+    expect(levels(1 - lift.setting!, 0.7, meter).bias).toBeCloseTo(4, 4);
+    expect(levels(1 - lift.setting!, 1 - height.setting!, meter).out).toBeCloseTo(2.5, 4);
+    expect(height.again).toEqual(["lift.at"]);
+  }
+});
+
 test("a trimmer that nothing sees has no target, and a design may have none", () => {
   const [only] = trimmers(
     compile(`supply plus12 = 12 V
