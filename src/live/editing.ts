@@ -65,7 +65,8 @@ export class Editing {
           drawSelection(),
           coloured(lexicon),
           syntaxHighlighting(inkOfWords),
-          autocompletion({ override: [offers(ask)] }),
+          // Its icons are pictures that many machines have no letters for.
+          autocompletion({ override: [offers(ask)], icons: false }),
           keymap.of([...completionKeymap, ...lintKeymap, ...historyKeymap, ...defaultKeymap]),
           EditorView.contentAttributes.of({
             "aria-label": "Text of the design",
