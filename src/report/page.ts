@@ -189,15 +189,21 @@ function caution(): string {
   );
 }
 
+/** To what share of its size a schematic may shrink: its small print, 11 px, is then eight. */
+const legible = 0.7;
+
 /** The schematic; if it has blocks, with their contents to unfold. */
 function drawings({ closed, open }: NonNullable<Contents["schematic"]>): string {
   const inside =
     closed === open
       ? ""
       : `\n<details>\n<summary>The same with all blocks open</summary>\n<div class="wide drawing">\n${open}</div>\n</details>`;
-  // On paper a wide drawing is turned sideways.
-  const [, width] = /width="(\d+)"/.exec(closed) ?? [];
-  return `<section${Number(width) > 1000 ? ' class="broad"' : ""}>\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
+  // A wide drawing is made as small as can still be read before it has to be scrolled; on paper it is turned sideways.
+  const width = Number(/width="(\d+)"/.exec(closed)?.[1]);
+  const least = Math.round(legible * width);
+  const fitted = `@media screen{.broad>.drawing svg{max-width:100%;height:auto;min-width:${least}px}}`;
+  const opening = width > 1000 ? `<section class="broad">\n<style>${fitted}</style>` : "<section>";
+  return `${opening}\n<h2>Schematic</h2>\n<div class="wide drawing">\n${closed}</div>${inside}\n</section>`;
 }
 
 /** A run: its results, and its samples. */
