@@ -14,7 +14,7 @@ import type { Looked } from "./columns.js";
 const drawn = 128;
 
 /** Levels that differ by less than this share of the largest of their trace are the same. */
-const sameLevel = 0.01;
+export const sameLevel = 0.01;
 
 /** What the run of a row showed. */
 export interface RowShown {
