@@ -155,7 +155,7 @@ export class Expectations {
     if (same && at < 0) return same;
     const value = own.row.values[at] ?? Number.NaN;
     const spread = own.row.spread?.[at];
-    const doubt = doubtOf(own, this.levels[column]?.swing, this.rarely[column]);
+    const doubt = this.doubtOf(own, column);
     if (!same) return { value, spread: spread ?? [], doubt };
     const like =
       (near(value, same.value) || (Number.isNaN(value) && Number.isNaN(same.value))) &&
@@ -183,6 +183,17 @@ export class Expectations {
     if (shares) return shares.map((share) => share * value);
     const times = Math.min(10, Math.abs(value / sound.value));
     return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
+  }
+
+  /**
+   * The table's own error in what a row shows. Where the levels of the sound design were sampled, it counts in all rows of that
+   * case: otherwise, of two faults that show the same, readings would seem to speak for the one whose recording was shorter.
+   */
+  private doubtOf({ row, at }: Placed, column: number): number {
+    const swing = this.levels[column]?.swing;
+    const wide = swing === undefined || !(row.sampled || this.here[column]?.[0].row.sampled) ? -1 : at[swing];
+    const doubt = wide >= 0 ? (this.rarely[column] ? rareDoubt : sampledDoubt) * row.values[wide] : 0;
+    return Number.isFinite(doubt) ? doubt : 0;
   }
 
   /** The largest level of a column's trace, as a suspect shows it or with nothing failed; of anything else its own size. */
@@ -222,17 +233,6 @@ export class Expectations {
     }
     return found;
   }
-}
-
-/**
- * The table's own error in what a row shows.
- * @param swing the column with the swing of the trace, if there is one
- * @param rare whether it is seldom at its highest and lowest
- */
-function doubtOf({ row, at }: Placed, swing: number | undefined, rare: boolean): number {
-  const wide = swing === undefined || !row.sampled ? -1 : at[swing];
-  const doubt = wide >= 0 ? (rare ? rareDoubt : sampledDoubt) * row.values[wide] : 0;
-  return Number.isFinite(doubt) ? doubt : 0;
 }
 
 /** Whether no instrument could tell them apart. */
