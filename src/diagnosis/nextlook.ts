@@ -4,7 +4,7 @@
 // swing of a trace at once; as long as single figures are read, the one figure that tells most is advised.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
-import { type Ahead, nextBest, stepsOf } from "./lookahead.js";
+import { type Ahead, nextBest, stepsOf } from "./twolooks.js";
 import { divisionOf, type Gain, gainOf, type Instrument, type Sighted, type Ways } from "./lookgain.js";
 import type { SymptomTable } from "./symptomtable.js";
 
@@ -84,7 +84,7 @@ interface Look {
 }
 
 /** What is known so far. */
-export interface Standing {
+export interface LookState {
   /** The faults that are not ruled out. */
   readonly left: readonly Remaining[];
   /** The size of what a column shows where nothing has failed. */
@@ -96,7 +96,7 @@ export interface Standing {
 /** The places to look at next, best first, one look for each place and case. */
 export function nextLooks(
   { columns }: Pick<SymptomTable, "columns">,
-  { left, usual, done }: Standing,
+  { left, usual, done }: LookState,
   instrument: Instrument,
 ): NextLook[] {
   if (left.length < 2) return [];
