@@ -4,9 +4,9 @@
 // swing of a trace at once; as long as single figures are read, the one figure that tells most is advised.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
-import { type Ahead, nextBest, stepsOf } from "./twolooks.js";
 import { divisionOf, type Gain, gainOf, type Instrument, type Sighted, type Ways } from "./lookgain.js";
 import type { SymptomTable } from "./symptomtable.js";
+import { type Ahead, nextBest, stepsOf } from "./twolooks.js";
 
 /** Somewhere to look. Plain data. */
 export interface NextLook {
