@@ -5,10 +5,11 @@
 import { exponential, logarithm } from "../base/powers.js";
 import { lowRail } from "../faults/failures.js";
 import type { FailureKind } from "../parts/contract.js";
-import { type SymptomColumn, standardWords } from "./columns.js";
+import { type StandardWord, type SymptomColumn, standardWords } from "./columns.js";
 import { rareDoubt, sampledDoubt } from "./sampling.js";
 import type { Suspect } from "./suspects.js";
 import type { SymptomRow, SymptomTable } from "./symptomtable.js";
+import { sameLevel } from "./tolerated.js";
 
 /** A fault that may explain readings. Plain data. */
 export interface Accusation {
@@ -59,6 +60,9 @@ export function levelOf({ what }: Pick<SymptomColumn, "what">): string | undefin
   return standardWords.some((w) => w === words) ? target : undefined;
 }
 
+/** Columns of the levels of one trace. */
+type Levels = { [word in StandardWord]?: number };
+
 /** A row, and the position in it of each column of the table. */
 interface Placed {
   readonly row: SymptomRow;
@@ -75,7 +79,8 @@ export class Expectations {
   private readonly here: readonly (readonly Placed[] | undefined)[];
   /** By column the trace of which it is a level, and the column with that trace's swing. */
   private readonly targets: readonly (string | undefined)[];
-  private readonly swings: readonly (number | undefined)[];
+  /** By column the columns of the levels of its trace in its case, by word. */
+  private readonly levels: readonly (Levels | undefined)[];
   private readonly rarely: readonly boolean[];
   private readonly shares: ReadonlyMap<string, readonly number[]>;
   /** By column, by suspect. */
@@ -92,11 +97,15 @@ export class Expectations {
       cases.set(row.case, beside);
     }
     this.here = columns.map((c) => cases.get(c.case));
-    const byName = new Map(columns.map((c, i) => [`${c.case}\n${c.what}`, i]));
     this.targets = columns.map(levelOf);
-    this.swings = columns.map((c, i) => {
-      const target = this.targets[i];
-      return target === undefined ? undefined : byName.get(`${c.case}\nswing of ${target}`);
+    const traces = new Map<string, Levels>();
+    this.levels = columns.map(({ case: name, what }, i) => {
+      if (this.targets[i] === undefined) return undefined;
+      const key = `${name}\n${this.targets[i]}`;
+      const levels = traces.get(key) ?? {};
+      traces.set(key, levels);
+      levels[standardWords.find((words) => what.startsWith(`${words} of `))!] = i;
+      return levels;
     });
     this.rarely = columns.map(({ what }) => /^(floor|peak|swing) of \S+\.current$/.test(what));
     this.known = columns.map(() => []);
@@ -146,27 +155,56 @@ export class Expectations {
     if (same && at < 0) return same;
     const value = own.row.values[at] ?? Number.NaN;
     const spread = own.row.spread?.[at];
-    const doubt = doubtOf(own, this.swings[column], this.rarely[column]);
+    const doubt = this.doubtOf(own, column);
     if (!same) return { value, spread: spread ?? [], doubt };
     const like =
       (near(value, same.value) || (Number.isNaN(value) && Number.isNaN(same.value))) &&
       near(doubt, same.doubt) &&
       (!spread || spread.every((s, k) => near(s, same.spread[k] ?? 0)));
-    return like ? same : { value, spread: spread ?? this.carried(column, value, same), doubt };
+    return like ? same : { value, spread: spread ?? this.carried(suspect, column, value, same), doubt };
   }
 
   /**
    * The effect of tolerances under a fault, from that on the sound design: the same where it shows the same, and in a rail's
    * current, the sum of its branches, of which the fault changes one; else for a level the share of the trace where they act
-   * most, and for anything else in proportion.
+   * most, for a swing that of the peak less that of the floor, and for anything else in proportion.
    */
-  private carried(column: number, value: number, sound: Foreseen): readonly number[] {
+  private carried(suspect: number, column: number, value: number, sound: Foreseen): readonly number[] {
     const { spread } = sound;
-    if (near(value, sound.value) || this.targets[column]?.endsWith(".current")) return spread;
-    const shares = this.shares.get(this.targets[column] ?? "");
+    const target = this.targets[column];
+    if (target?.endsWith(".current")) return spread;
+    if (Math.abs(value - sound.value) <= sameLevel * this.sizeOf(suspect, column)) return spread;
+    const levels = this.levels[column];
+    if (levels?.swing === column && levels.floor !== undefined && levels.peak !== undefined) {
+      const [floor, peak] = [this.of(suspect, levels.floor)!, this.of(suspect, levels.peak)!];
+      return peak.spread.map((s, k) => s - (floor.spread[k] ?? 0));
+    }
+    const shares = this.shares.get(target ?? "");
     if (shares) return shares.map((share) => share * value);
     const times = Math.min(10, Math.abs(value / sound.value));
     return Number.isFinite(times) ? spread.map((s) => s * times) : spread;
+  }
+
+  /**
+   * The table's own error in what a row shows. Where the levels of the sound design were sampled, it counts in all rows of that
+   * case: otherwise, of two faults that show the same, readings would seem to speak for the one whose recording was shorter.
+   */
+  private doubtOf({ row, at }: Placed, column: number): number {
+    const swing = this.levels[column]?.swing;
+    const wide = swing === undefined || !(row.sampled || this.here[column]?.[0].row.sampled) ? -1 : at[swing];
+    const doubt = wide >= 0 ? (this.rarely[column] ? rareDoubt : sampledDoubt) * row.values[wide] : 0;
+    return Number.isFinite(doubt) ? doubt : 0;
+  }
+
+  /** The largest level of a column's trace, as a suspect shows it or with nothing failed; of anything else its own size. */
+  private sizeOf(suspect: number, column: number): number {
+    let size = 0;
+    for (const c of Object.values(this.levels[column] ?? { column }))
+      for (const one of [this.here[c]?.[suspect], this.here[c]?.[0]]) {
+        const value = Math.abs(one?.row.values[one.at[c]] ?? 0);
+        if (value > size) size = value;
+      }
+    return size;
   }
 
   /** By trace, the effect of each tolerance on its levels where it acts most, in any case, as a share of them. */
@@ -177,7 +215,8 @@ export class Expectations {
       const sizes = new Map<string, number>();
       const each = (look: (target: string, value: number, spread: readonly number[]) => void) => {
         for (const [i, c] of row.columns.entries()) {
-          const target = this.targets[c];
+          // A swing moves either way as its floor and its peak do.
+          const target = this.levels[c]?.swing === c ? undefined : this.targets[c];
           if (target !== undefined && Number.isFinite(row.values[i]))
             look(target, row.values[i], row.spread![i]);
         }
@@ -194,17 +233,6 @@ export class Expectations {
     }
     return found;
   }
-}
-
-/**
- * The table's own error in what a row shows.
- * @param swing the column with the swing of the trace, if there is one
- * @param rare whether it is seldom at its highest and lowest
- */
-function doubtOf({ row, at }: Placed, swing: number | undefined, rare: boolean): number {
-  const wide = swing === undefined || !row.sampled ? -1 : at[swing];
-  const doubt = wide >= 0 ? (rare ? rareDoubt : sampledDoubt) * row.values[wide] : 0;
-  return Number.isFinite(doubt) ? doubt : 0;
 }
 
 /** Whether no instrument could tell them apart. */

@@ -9,16 +9,22 @@ import type { Foreseen } from "./accused.js";
 import { bhattacharyya } from "./splitting.js";
 import { factorised, scalarProduct } from "./weighing.js";
 
-/** The ways in which the remaining faults may be present, and what each shows in the columns of a look. */
-export interface Sighted {
+/** The ways in which the remaining faults may be present. */
+export interface Ways {
   /** By way, the index of its fault. */
   readonly faults: ArrayLike<number>;
   /** By way; they add up to 1. */
   readonly weights: ArrayLike<number>;
+}
+
+/** What each way shows in the columns of a look. */
+export interface Sighted {
   /** By column, by way; undefined where it is not known, then for all columns of a look. */
   readonly shows: readonly (readonly (Foreseen | undefined)[])[];
   /** By way, the largest value that its trace shows; the instrument's range is set for it. */
   readonly sizes: ArrayLike<number>;
+  /** The largest that it shows where nothing has failed: no range is finer than a share of that. */
+  readonly usual: number;
 }
 
 /** An instrument. */
@@ -40,8 +46,6 @@ const close = 0.2;
 
 /** Ways that show the same, or practically the same, merged. */
 interface Classes {
-  /** By class. */
-  readonly weights: Float64Array;
   /** By way; -1 where it is not known what it shows. */
   readonly classOf: Int32Array;
   /** By class, by column. */
@@ -60,32 +64,56 @@ export interface Gain {
   readonly split: number;
 }
 
-/** What a look tells about which fault it is. */
-export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
-  const { faults, weights } = sighted;
+/** How a look divides the ways in which the remaining faults may be present. */
+export interface Division {
+  /** How many classes there are. */
+  readonly size: number;
+  /** By way the class of what it shows; -1 where that is not known. */
+  readonly classOf: Int32Array;
+  /** By class, by class: how far what they show overlaps, 0 to 1. */
+  readonly alike: Float64Array;
+}
+
+/** How a look divides the ways, whatever their weights. */
+export function divisionOf(sighted: Sighted, instrument: Instrument): Division {
   const found = classesOf(sighted, instrument);
-  const { classOf } = found;
-  const k = found.weights.length;
+  const size = found.sizes.length;
+  return { size, classOf: found.classOf, alike: size < 2 ? new Float64Array(size).fill(1) : overlaps(found) };
+}
+
+/** The weights of the classes of a look. */
+export function classWeights({ size, classOf }: Division, weights: Ways["weights"]): Float64Array {
+  const sums = new Float64Array(size);
+  for (let way = 0; way < classOf.length; way++) if (classOf[way] >= 0) sums[classOf[way]] += weights[way];
+  return sums;
+}
+
+/** What a look tells about which fault it is. @param weights by way; they add up to 1 */
+export function gainOf(division: Division, { faults, weights }: Ways): Gain {
+  const { size: k, alike } = division;
   if (k < 2) return { bits: 0, split: 0 };
-  const alike = overlaps(found);
+  const together = classWeights(division, weights);
+  const live: number[] = [];
   // Where it is not known what a way shows, the reading tells nothing about it.
   let [known, sum, roots] = [0, 0, 0];
-  for (const weight of found.weights) known += weight;
   for (let i = 0; i < k; i++) {
+    if (together[i] === 0) continue;
+    known += together[i];
+    live.push(i);
+  }
+  if (live.length < 2) return { bits: 0, split: 0 };
+  for (const i of live) {
     let like = 0;
-    for (let j = 0; j < k; j++) like += found.weights[j] * alike[i * k + j];
-    sum -= found.weights[i] * logarithm(like / known);
-    roots += (found.weights[i] / known) * Math.sqrt(like / known);
+    for (const j of live) like += together[j] * alike[i * k + j];
+    sum -= together[i] * logarithm(like / known);
+    roots += (together[i] / known) * Math.sqrt(like / known);
   }
   const split = -2 * known * logarithm(roots);
   // The ways of one fault stand in a row, and need not be told apart.
   let within = 0;
   for (let from = 0, to = 0; from < faults.length; from = to) {
     while (to < faults.length && faults[to] === faults[from]) to++;
-    within += withinFault(from, to, weights, (a, b) => {
-      const [i, j] = [classOf[a], classOf[b]];
-      return i < 0 || j < 0 ? 0 : alike[i * k + j];
-    });
+    within += withinFault(from, to, weights, division);
   }
   return { bits: Math.max(0, (sum + within) / Math.LN2), split: Math.max(0, (split + within) / Math.LN2) };
 }
@@ -94,15 +122,17 @@ export function gainOf(sighted: Sighted, instrument: Instrument): Gain {
 function withinFault(
   from: number,
   to: number,
-  weights: Sighted["weights"],
-  alike: (a: number, b: number) => number,
+  weights: Ways["weights"],
+  { size, classOf, alike }: Division,
 ): number {
+  if (to - from < 2) return 0;
   let [all, sum] = [0, 0];
-  for (let a = from; a < to; a++) all += weights[a] * alike(a, a);
-  for (let a = from; a < to && to - from > 1; a++) {
+  for (let a = from; a < to; a++) if (classOf[a] >= 0) all += weights[a];
+  for (let a = from; a < to; a++) {
     let like = 0;
-    for (let b = from; b < to; b++) like += weights[b] * alike(a, b);
-    if (like > 0) sum += weights[a] * logarithm(like / all);
+    for (let b = from; b < to; b++)
+      if (classOf[a] >= 0 && classOf[b] >= 0) like += weights[b] * alike[classOf[a] * size + classOf[b]];
+    if (like > 0 && weights[a] > 0) sum += weights[a] * logarithm(like / all);
   }
   return sum;
 }
@@ -116,7 +146,7 @@ interface Flat {
 }
 
 function classesOf(sighted: Sighted, instrument: Instrument): Classes {
-  const { weights, shows } = sighted;
+  const { shows } = sighted;
   const { leaders, leaderOf } = leadersOf(sighted);
   const flat = flatOf(sighted, leaders, instrument);
   const { n, values, variances } = flat;
@@ -135,9 +165,6 @@ function classesOf(sighted: Sighted, instrument: Instrument): Classes {
     inClass[one] = same;
   }
   const classOf = leaderOf.map((one) => (one < 0 ? -1 : inClass[one]));
-  const together = new Float64Array(heads.length);
-  for (let way = 0; way < classOf.length; way++)
-    if (classOf[way] >= 0) together[classOf[way]] += weights[way];
   const C = new Float64Array(heads.length * n * n);
   const room = new Float64Array(n * n);
   const sizes = Float64Array.from(heads, (one, k) => {
@@ -150,7 +177,7 @@ function classesOf(sighted: Sighted, instrument: Instrument): Classes {
     { length: heads.length * n },
     (_, i) => values[heads[Math.floor(i / n)] * n + (i % n)],
   );
-  return { weights: together, classOf, values: shown, C, sizes };
+  return { classOf, values: shown, C, sizes };
 }
 
 /** One way for all that show the very same, as most beyond a fault's reach do; by way the index of that one, -1 if unknown. */
@@ -179,9 +206,13 @@ function leadersOf({ shows, sizes }: Sighted): { leaders: number[]; leaderOf: In
   return { leaders, leaderOf };
 }
 
-function flatOf({ shows, sizes }: Sighted, ways: readonly number[], { accuracy, steps }: Instrument): Flat {
+function flatOf(
+  { shows, sizes, usual }: Sighted,
+  ways: readonly number[],
+  { accuracy, steps }: Instrument,
+): Flat {
   const n = shows.length;
-  let widest = 0;
+  let widest = usual;
   for (const way of ways) if (sizes[way] > widest) widest = sizes[way];
   const [values, variances] = [new Float64Array(n * ways.length), new Float64Array(n * ways.length)];
   for (let i = 0; i < n; i++)
@@ -231,8 +262,8 @@ function scatter(
 }
 
 /** exp(−Bhattacharyya's distance) of classes in pairs; a value that does not occur is distinct from any that does. */
-function overlaps({ weights, values, C, sizes }: Classes): Float64Array {
-  const k = weights.length;
+function overlaps({ values, C, sizes }: Classes): Float64Array {
+  const k = sizes.length;
   const n = values.length / k;
   const found = new Float64Array(k * k);
   const [apart, along, middle] = [new Float64Array(n), new Float64Array(n), new Float64Array(n * n)];

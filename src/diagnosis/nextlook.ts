@@ -4,8 +4,9 @@
 // swing of a trace at once; as long as single figures are read, the one figure that tells most is advised.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
-import { type Gain, gainOf, type Instrument, type Sighted } from "./lookgain.js";
+import { divisionOf, type Gain, gainOf, type Instrument, type Sighted, type Ways } from "./lookgain.js";
 import type { SymptomTable } from "./symptomtable.js";
+import { type Ahead, nextBest, stepsOf } from "./twolooks.js";
 
 /** Somewhere to look. Plain data. */
 export interface NextLook {
@@ -56,6 +57,10 @@ const least = 0.02;
 const longer = 0.25;
 /** Differences of information below this are rounding, bits. */
 const same = 1e-6;
+/** So many looks are followed by the best look after them, as long as that takes no more steps of reckoning than these. */
+const [followed, mostSteps] = [12, 5e6];
+/** What is told at once counts for so much more than what the next look tells: it may make that one needless. */
+const sooner = 1.5;
 /** So many of the likeliest faults are shown. */
 const shown = 4;
 /** So many places to look at are named. */
@@ -78,37 +83,51 @@ interface Look {
   readonly levels: boolean;
 }
 
-/** The places to look at next, best first, one look for each place and case. @param done columns that have been read */
+/** What is known so far. */
+export interface LookState {
+  /** The faults that are not ruled out. */
+  readonly left: readonly Remaining[];
+  /** The size of what a column shows where nothing has failed. */
+  readonly usual: (column: number) => number;
+  /** Columns that have been read. */
+  readonly done: ReadonlySet<number>;
+}
+
+/** The places to look at next, best first, one look for each place and case. */
 export function nextLooks(
   { columns }: Pick<SymptomTable, "columns">,
-  left: readonly Remaining[],
-  done: ReadonlySet<number>,
+  { left, usual, done }: LookState,
   instrument: Instrument,
 ): NextLook[] {
   if (left.length < 2) return [];
   const entropy = entropyOf(left.map(weightOf));
-  const sights = new Sights(left);
-  const told = (all: readonly number[], of: readonly number[]) => gainOf(sights.of(all, of), instrument);
+  const sights = new Sights(left, usual);
+  const divide = (all: readonly number[], of: readonly number[]) =>
+    divisionOf(sights.of(all, of), instrument);
   const captures = readsCaptures(columns, done);
-  const best = new Map<string, { readonly look: Look; readonly gain: Gain; readonly worth: number }>();
+  const found: Weighed[] = [];
   for (const look of looksAt(columns, done)) {
     const asks = captures ? [withoutSwing(look.columns, columns)] : look.columns.map((c) => [c]);
-    const key = `${look.case}\n${look.of}`;
     for (const asked of asks) {
-      const gain = told(asked, look.all);
-      const worth = gain.split - (look.levels ? 0 : longer);
-      const shown = captures ? look : { ...look, columns: asked };
-      if (gain.bits > least && worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + same)
-        best.set(key, { look: shown, gain, worth });
+      const division = divide(asked, look.all);
+      const gain = gainOf(division, sights);
+      const cost = look.levels ? 0 : longer;
+      if (gain.bits > least)
+        found.push({
+          look: captures ? look : { ...look, columns: asked },
+          division,
+          gain,
+          cost,
+          worth: gain.split - cost,
+        });
     }
   }
-  return [...best.values()]
-    .sort((a, b) => b.worth - a.worth || a.look.all[0] - b.look.all[0])
+  return ordered(found, sights)
     .slice(0, named)
     .map(({ look, gain: { bits } }) => {
       let [column, most] = [look.columns[0], Number.NEGATIVE_INFINITY];
       for (const c of look.columns) {
-        const alone = look.columns.length === 1 ? 0 : told([c], look.all).bits;
+        const alone = look.columns.length === 1 ? 0 : gainOf(divide([c], look.all), sights).bits;
         if (alone > most + same) [column, most] = [c, alone];
       }
       const { what, unit } = columns[column];
@@ -119,6 +138,35 @@ export function nextLooks(
       }));
       return { case: look.case, of: look.of, what, unit, gain, left: Math.max(0, entropy - gain), expected };
     });
+}
+
+/** A look, and what it tells. */
+interface Weighed extends Ahead {
+  readonly look: Look;
+  readonly gain: Gain;
+  /** What it is ordered by, bits. */
+  readonly worth: number;
+}
+
+/** The best look at each place in each case, best first. */
+function ordered(found: readonly Weighed[], ways: Ways): Weighed[] {
+  const byWorth = (a: Weighed, b: Weighed) => b.worth - a.worth || a.look.all[0] - b.look.all[0];
+  const best = new Map<string, Weighed>();
+  for (const one of found) {
+    const key = `${one.look.case}\n${one.look.of}`;
+    if (one.worth > (best.get(key)?.worth ?? Number.NEGATIVE_INFINITY) + same) best.set(key, one);
+  }
+  const all = [...best.values()].sort(byWorth);
+  const first = all.slice(0, followed);
+  let room = mostSteps;
+  const ahead: Weighed[] = [];
+  for (const one of first) {
+    const others = found.filter(({ look }) => !look.columns.some((c) => one.look.columns.includes(c)));
+    room -= stepsOf(one.division, others, ways);
+    if (room < 0) break;
+    ahead.push({ ...one, worth: sooner * one.worth + nextBest(one.division, others, ways) });
+  }
+  return [...ahead.sort(byWorth), ...all.slice(ahead.length)];
 }
 
 /** Whether captures are read, not single figures: three levels of one trace come from a capture. */
@@ -162,16 +210,19 @@ function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): L
 }
 
 /** What the remaining faults show. */
-class Sights {
+class Sights implements Ways {
   private readonly ways: readonly RemainingWay[];
-  private readonly faults: readonly number[];
-  private readonly weights: Float64Array;
+  readonly faults: readonly number[];
+  readonly weights: Float64Array;
   /** By column, by way. */
   private readonly seen = new Map<number, readonly (Foreseen | undefined)[]>();
   /** By the columns of a trace, by way. */
   private readonly sizes = new Map<readonly number[], Float64Array>();
 
-  constructor(left: readonly Remaining[]) {
+  constructor(
+    left: readonly Remaining[],
+    private readonly usual: (column: number) => number,
+  ) {
     this.ways = left.flatMap(({ ways }) => ways);
     this.faults = left.flatMap(({ ways }, fault) => ways.map(() => fault));
     this.weights = Float64Array.from(this.ways, ({ weight }) => weight);
@@ -181,7 +232,8 @@ class Sights {
   of(columns: readonly number[], trace: readonly number[]): Sighted {
     const sizes = this.sizes.get(trace) ?? this.largest(trace);
     this.sizes.set(trace, sizes);
-    return { faults: this.faults, weights: this.weights, shows: columns.map((c) => this.column(c)), sizes };
+    const usual = Math.max(0, ...trace.map((c) => this.usual(c)));
+    return { shows: columns.map((c) => this.column(c)), sizes, usual };
   }
 
   private largest(trace: readonly number[]): Float64Array {

@@ -89,7 +89,8 @@ export function diagnose(
   const expectations = Expectations.from(table);
   const columns = taken.map((r) => r.column);
   const widths = columns.map((column) => widthOf(expectations, column));
-  const sizes = columns.map((column) => Math.abs(expectations.of(0, column)?.value || 0));
+  const usual = (column: number) => Math.abs(expectations.of(0, column)?.value || 0);
+  const sizes = columns.map(usual);
   const able = expectations.accused.filter((one) => knownAnywhere(expectations, one));
   const all = able
     .map((one) => judged(one, expectations, taken, { accuracy, widths, sizes }))
@@ -105,7 +106,7 @@ export function diagnose(
     explained: best !== undefined && best.misfit <= mostMisfit(best.known),
     contradictions: conflictsIn(table, taken, accuracy),
     entropy: entropyOf(left.map(weightOf)),
-    next: nextLooks(table, left, new Set(columns), { accuracy, steps }),
+    next: nextLooks(table, { left, usual, done: new Set(columns) }, { accuracy, steps }),
     unknown: expectations.accused
       .filter((one) => !able.includes(one))
       .map(({ name, kind }) => ({ name, kind })),

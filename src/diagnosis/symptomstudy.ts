@@ -213,6 +213,11 @@ export class SymptomStudy {
     const before = looked.map((_, c) =>
       tolerated.names.map((_, axis) => sound?.spread?.[known[c]]?.[axis] ?? 0),
     );
+    const beside = (c: number) =>
+      before.filter(
+        (_, other) =>
+          isLevel(looked[c]) && isLevel(looked[other]) && looked[other].spec.target === looked[c].spec.target,
+      );
     const spread = before.map((row) => row.map((s, axis) => (asked.includes(axis) ? 0 : s)));
     const apart = sound ? this.apart(scene, looked) : reach;
     for (const group of together(asked, apart)) {
@@ -231,7 +236,7 @@ export class SymptomStudy {
       for (const [i, c] of columns.entries()) {
         const change = found.values[i] - values[c];
         const axes = group.filter((axis) => reach[axis].includes(c));
-        for (const [axis, part] of apportioned(change, axes, before[c]))
+        for (const [axis, part] of apportioned(change, axes, [before[c], ...beside(c)]))
           spread[c][axis] = Number.isFinite(part) ? kept(part, spreadFigures) : 0;
       }
     }
@@ -265,6 +270,11 @@ export class SymptomStudy {
       return { ...none, status: "refused", reason: refusalOf(error) };
     }
   }
+}
+
+/** Whether a column holds where a trace is, not how far it goes. */
+function isLevel({ standard }: Looked): boolean {
+  return standard !== undefined && standard !== "swing";
 }
 
 function tooLarge(suspects: number, scenes: number, most: number): DesignError {

@@ -14,7 +14,7 @@ import type { Looked } from "./columns.js";
 const drawn = 128;
 
 /** Levels that differ by less than this share of the largest of their trace are the same. */
-const sameLevel = 0.01;
+export const sameLevel = 0.01;
 
 /** What the run of a row showed. */
 export interface RowShown {
@@ -128,22 +128,24 @@ export function together(asked: readonly number[], reach: readonly (readonly num
 }
 
 /**
- * Divides the joint effect of several values on a column: the difference from the sound design goes in proportion to the effect
- * of each there; where none has an effect there, all goes to the first, which spreads no less.
- * @param before the effect of each value there in the sound design, by index of the value
+ * Divides the joint effect of several values on a column as they act on one level of its trace in the sound design: the one on
+ * which they act jointly most like that, so that a current which a fault holds at its peak moves as the peak does. What differs
+ * still goes in proportion to the effect of each there; where none has an effect, all goes to the first, which spreads no less.
+ * @param levels the effect of each value on the levels there, by index of the value, its own first
  */
 export function apportioned(
   change: number,
   axes: readonly number[],
-  before: readonly number[],
+  levels: readonly (readonly number[])[],
 ): (readonly [axis: number, part: number])[] {
-  let [all, size] = [0, 0];
-  for (const axis of axes) {
-    all += before[axis];
-    size += Math.abs(before[axis]);
-  }
+  const jointly = (effects: readonly number[]) => axes.reduce((sum, axis) => sum + effects[axis], 0);
+  const like = levels.reduce((most, one) =>
+    Math.abs(change - jointly(one)) < Math.abs(change - jointly(most)) ? one : most,
+  );
+  const size = axes.reduce((sum, axis) => sum + Math.abs(like[axis]), 0);
   if (axes.length === 1 || size === 0) return axes.map((axis, i) => [axis, i === 0 ? change : 0]);
-  return axes.map((axis) => [axis, before[axis] + ((change - all) * Math.abs(before[axis])) / size]);
+  const rest = change - jointly(like);
+  return axes.map((axis) => [axis, like[axis] + (rest * Math.abs(like[axis])) / size]);
 }
 
 /** Standard deviation of a value about the middle of its band, as a share of the band. */
