@@ -2,7 +2,7 @@
 // The reference levels are shares of the swing between the window's own floor and peak; an edge not wholly inside the window does
 // not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
-import { ownStart } from "./inherited.js";
+import { ownCourse } from "./inherited.js";
 import { findSweep, mirror } from "./sweep.js";
 import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
 
@@ -29,11 +29,11 @@ function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   const s = coveredSpan(w);
   if (!s) return nowhere;
   // What a period only comes back from is no level of an edge the other way.
-  const back = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
-  const own = back && w.trace.at(s.from) > back.value === (direction === "rising") ? back.at : s.from;
-  const { low, high } = traceBounds(w.trace, own, s.to);
+  const own = ownCourse(w);
+  const { from, to } = own && own.back !== direction ? own : s;
+  const { low, high } = traceBounds(w.trace, from, to);
   const through = (share: number) =>
-    crossings(w.trace, own, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
+    crossings(w.trace, from, to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
   for (const far of through(direction === "rising" ? 0.9 : 0.1)) {
     const start = last(near, far.time);
@@ -74,12 +74,12 @@ export const fallTime: Measure = {
 // Whether the sweep of a window is a fall, which is reset by a quicker rise: at once from the lower half of the swing, or later by one
 // that is plainly quicker.
 function resetsUpward(w: Window, { from: begin, to: end }: TimeSpan): boolean {
-  const sweep = findSweep(w);
+  const own = { ...w, follows: false, beside: undefined };
+  const sweep = findSweep(own);
   if (!sweep?.falling) return false;
   const { low, high } = traceBounds(w.trace, begin, sweep.to);
   const below = w.trace.at(begin) < low + (high - low) / 2;
   if (below && sweep.from - begin < sweep.to - sweep.from) return true;
-  const own = { ...w, follows: false };
   if (2 * lengthOf(edge(own, "rising")) < lengthOf(edge(own, "falling"))) return true;
   // A period that falls until it ends is the first one, which nothing resets.
   const floor = reaches(w.trace, begin, end, low + resetShare * (high - low));

@@ -17,10 +17,18 @@ export interface Window {
   readonly to: number;
   /** Set for a period that follows another, which ends where this one starts. */
   readonly follows?: boolean;
+  /** What lies about a whole period, if something may be handed over on its borders. */
+  readonly beside?: Beside;
   /** The instant of measures that need one. */
   readonly at?: number;
   /** The level, in the trace's unit, that some measures need and others take in place of their own. */
   readonly through?: Passing;
+}
+
+/** From the start of the period before a period to the end of the one after it, s, as far as the run goes. */
+export interface Beside extends TimeSpan {
+  /** Whether the run has all of the one after it. */
+  readonly whole: boolean;
 }
 
 /** A level that a trace goes through. */
