@@ -4,7 +4,7 @@
 // shows the same.
 import { firstWhere } from "../base/search.js";
 import type { MeasureSpec } from "../design/design.js";
-import { type Beside, traceBounds } from "../measures/window.js";
+import { type NextPeriod, traceBounds } from "../measures/window.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 import { Arc } from "../waveforms/arc.js";
@@ -21,8 +21,9 @@ interface PeriodWindow {
   readonly to: number;
   /** Whether it starts where another period ends. */
   readonly follows: boolean;
-  /** What lies about it, if it is a whole period. */
-  readonly beside?: Beside;
+  /** Start of the period before, s, and what is known of the one after it where this one is whole. */
+  readonly former: number;
+  readonly next?: NextPeriod;
   /** The instant asked for. */
   readonly at?: number;
 }
@@ -89,23 +90,20 @@ export class PeriodWindows {
     return {
       begin,
       follows,
-      beside: this.marked && !within ? this.beside(i) : undefined,
+      former: i > 0 ? this.begins.at(i - 1) : Math.max(this.start, 2 * begin - end),
+      next: this.marked && !within ? this.next(i) : undefined,
       from: begin + (within?.from ?? 0),
       to: within ? Math.min(begin + within.to, end) : end,
       at: at === undefined ? undefined : begin + at,
     };
   }
 
-  /** The periods on both sides of one. */
-  private beside(i: number): Beside {
-    const { begins, start, run } = this;
+  /** What is known of the period after one. */
+  private next(i: number): NextPeriod {
+    const { begins, run } = this;
     const [begin, end] = [begins.at(i), begins.at(i + 1)];
-    const whole = i + 2 < begins.count;
-    return {
-      from: i > 0 ? begins.at(i - 1) : Math.max(start, 2 * begin - end),
-      to: whole ? begins.at(i + 2) : Math.max(end, Math.min(2 * end - begin, run.reached)),
-      whole,
-    };
+    if (i + 2 < begins.count) return { to: begins.at(i + 2), whole: true };
+    return { to: Math.max(end, Math.min(2 * end - begin, run.reached)), whole: false };
   }
 
   private batchesBetween(rounds: readonly Repetition[]): WindowBatch[] {
@@ -148,15 +146,15 @@ export class PeriodWindows {
 
   /** The first instant that a window reads: what a period takes over shows in the one before it. */
   private foot(i: number): number {
-    const { from, at, follows } = this.window(i);
-    const first = follows ? this.beside(i).from : from;
+    const { from, at, follows, former } = this.window(i);
+    const first = follows ? former : from;
     return at === undefined ? first : Math.min(first, at);
   }
 
   /** The last one, including its period, and the one after it if something may be handed over to that. */
   private reach(i: number): number {
-    const { to, at, beside } = this.window(i);
-    return Math.max(to, this.begins.at(i + 1), at ?? to, beside?.to ?? to);
+    const { to, at, next } = this.window(i);
+    return Math.max(to, this.begins.at(i + 1), at ?? to, next?.to ?? to);
   }
 }
 

@@ -49,16 +49,16 @@ interface Handover {
 
 /** The own course of a period; undefined where that is all of the window. */
 export function ownCourse(w: Window): OwnCourse | undefined {
-  const s = w.follows || w.beside ? coveredSpan(w) : undefined;
+  const s = w.follows || w.next ? coveredSpan(w) : undefined;
   if (!s || s.from === s.to) return undefined;
-  const { trace, beside } = w;
-  const past = beside && handover(trace, Math.max(beside.from, trace.from), s.from, s.to);
-  const beyond = beside && handover(trace, s.from, s.to, Math.min(beside.to, trace.to));
+  const { trace, next, former = s.from } = w;
+  const past = next && handover(trace, Math.max(former, trace.from), s.from, s.to);
+  const beyond = next && handover(trace, s.from, s.to, Math.min(next.to, trace.to));
   // Where the run ends before the reset, nothing tells how far the period's own ramp would have got.
-  const known = beyond !== undefined || beside?.whole === true;
+  const known = beyond !== undefined || next?.whole === true;
   const late = past?.apart && known ? past : undefined;
   const start = late?.end ?? (w.follows ? wayBackFrom(trace, s) : undefined);
-  const end = beyond?.apart || (beyond && !beside?.whole) ? beyond.top : s.to;
+  const end = beyond?.apart || (beyond && !next?.whole) ? beyond.top : s.to;
   if (!start && end === s.to) return undefined;
   const first = start?.value ?? trace.at(s.from);
   const back = late?.back ?? (start ? (trace.at(s.from) > first ? "falling" : "rising") : beyond?.back);

@@ -184,7 +184,14 @@ class Search {
     if (from.ending.status === "stopped") return this.stopped(from.ending);
     let guess = from;
     for (let slack = mostLenient; slack > 0; ) {
-      const change = drift(guess, assembly);
+      let change = drift(guess, assembly);
+      if (!change.alike && change.residual <= accepted) {
+        // A source that turns on the border may change modes there: these begin the next period and end none.
+        const next = yield* this.shoot(guess.end);
+        const onward = { ...guess, end: next.begin };
+        const again = next.ending.status === "complete" ? drift(onward, assembly) : change;
+        if (again.alike) [guess, change] = [onward, again];
+      }
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;

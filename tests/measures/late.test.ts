@@ -96,6 +96,20 @@ describe("a reset that is missing", () => {
       expect(peaks[k + 3]).toBeCloseTo(short, 6);
     }
   });
+
+  // Down to 1 % of what a period loses takes ln 100 time constants of 5 ohm and 15 nF, a little less for the current's foot.
+  it.each([0, late])("has no reset time, upwards or downwards, %f us late", (us) => {
+    const own = text.replaceAll(/(\d+\.\d) us/g, (_, at) => `${(Number(at) - late + us).toFixed(1)} us`);
+    for (const body of [own, falling(own)]) {
+      const other = simulate(compile(body.replace("gain 0.1", "gain 0")));
+      const resets = valuesOf(other, "reset time of ramp each border");
+      for (const [i, reset] of resets.entries())
+        if (i % 4 === 2) expect(reset).toBeNaN();
+        else expect(Math.abs(reset - (us * 1e-6 + Math.log(100) * ohms * hold))).toBeLessThan(2e-9);
+      const text = `${body.replace("gain 0.1", "gain 0")}check "back" reset time of ramp each border below 30 us`;
+      expect(verify(simulate(compile(text)))[0]).toMatchObject({ pass: false });
+    }
+  });
 });
 
 // The ramp of one period in two is missing: a current of 0 A leaves what the reset has left.
