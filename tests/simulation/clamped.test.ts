@@ -1,0 +1,28 @@
+// Settled starts where a mode changes on the border of two periods: a source turns there, and a clamp lets go.
+import { describe, expect, it } from "vitest";
+import { compile, measure, simulate } from "../../src/index.js";
+
+// The coupled signal is pulled up to its lowest by the diode, which lets go where it turns upwards, at the start of a period.
+const clamp = (ohms: number, last: string) => `
+signal s = path 0 V at 0 s, 4 V at 40 us, ${last}, 0 V at 100 us, every 100 us
+capacitor couple s -> out 40 nF
+diode clamp ground -> out drop 0.3 V
+resistor leak out -> ground ${ohms} ohm
+run for 1 ms, from settled`;
+
+describe.each(["1 V at 80 us", "5 V at 50 us", "0.1 V at 99 us"])(
+  "a clamp that lets go on the border, after %s",
+  (last) => {
+    it.each([5e3, 1e5, 1e7])("has a settled start with %f ohm", (ohms) => {
+      const run = simulate(compile(clamp(ohms, last)));
+      expect(run.status).toBe("complete");
+      // Clamp level, and never below it.
+      expect(run.trace("out").at(0)).toBeCloseTo(-0.3, 12);
+      expect(measure(run, "floor of out").value).toBeCloseTo(-0.3, 9);
+      // Up to 4 V the current of C ds/dt charges through the leak: out' = s' - out/RC with out(0) = -0.3 V.
+      const tau = ohms * 40e-9;
+      const top = 0.1e6 * tau + (-0.3 - 0.1e6 * tau) * Math.exp(-40e-6 / tau);
+      for (const begin of [0, 500e-6]) expect(run.trace("out").at(begin + 40e-6)).toBeCloseTo(top, 6);
+    });
+  },
+);
