@@ -25,6 +25,12 @@ export const worth = mostLooks / 4;
 const ahead = 1.125;
 const closest = 10;
 
+/**
+ * Rounding of a slope and of how far it moves, as a share of both: just after something very quick, these are a remnant that
+ * cancels, magnified by its speed from each derivative to the next.
+ */
+const rounding = powerOfTwo(-44);
+
 /** Newton steps towards a crest before the bracket is halved. */
 const tries = 8;
 
@@ -178,18 +184,20 @@ export class LeapWatch {
     // Also where the whole rise would be rounding: a lasting rise is found later on.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
     const slope = group.slope(g, a.d);
-    if (slope + up[1] <= 0) return "low";
+    const doubt = this.doubt(slope, 1);
+    if (slope + up[1] + doubt <= 0) return "low";
     if (!b.finite) return "open";
     const end = group.level(g, b.z);
-    const monotone = slope + down[1] >= 0;
+    const monotone = slope + down[1] - doubt >= 0;
     if (monotone) return end > sill ? "rising" : "low";
     const bend = group.slope(g, a.dd);
-    if (bend + up[2] <= 0) {
+    const vague = this.doubt(bend, 2);
+    if (bend + up[2] + vague <= 0) {
       if (slope <= 0) return "low";
       if (group.slope(g, b.d) < 0) return "crest";
       return end > sill ? "rising" : "low";
     }
-    if (bend + down[2] >= 0) {
+    if (bend + down[2] - vague >= 0) {
       if (end <= sill) return "low";
       if (from < 0) return "rising";
     }
@@ -212,13 +220,19 @@ export class LeapWatch {
       down[k] = fallOf(within, g, next, ways);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
-      const most = slope + up[k + 1];
-      const least = slope + down[k + 1];
+      const doubt = this.doubt(slope, k + 1);
+      const most = slope + up[k + 1] + doubt;
+      const least = slope + down[k + 1] - doubt;
       const rise = most > 0 ? seconds * most : 0;
       const fall = least < 0 ? seconds * least : 0;
       if (rise < up[k]) up[k] = rise;
       if (fall > down[k]) down[k] = fall;
     }
+  }
+
+  /** What rounding may make of a slope of this order and of its bounds. */
+  private doubt(slope: number, order: number): number {
+    return rounding * (Math.abs(slope) + this.up[order] - this.down[order]);
   }
 
   /** Where a guard that bends down all the way is above its sill, or undefined; the probe is that of `depth`. */
