@@ -1,4 +1,5 @@
-// Settled starts where a mode changes on the border of two periods: a source turns there, and a clamp lets go.
+// Settled starts where modes change at the very start: a source turns on the border of two periods, and a clamp lets go; or a state that
+// no period has led to begins a delay or a pulse.
 import { describe, expect, it } from "vitest";
 import { compile, measure, simulate } from "../../src/index.js";
 
@@ -23,6 +24,39 @@ describe.each(["1 V at 80 us", "5 V at 50 us", "0.1 V at 99 us"])(
       const tau = ohms * 40e-9;
       const top = 0.1e6 * tau + (-0.3 - 0.1e6 * tau) * Math.exp(-40e-6 / tau);
       for (const begin of [0, 500e-6]) expect(run.trace("out").at(begin + 40e-6)).toBeCloseTo(top, 6);
+    });
+  },
+);
+
+// The mean of the signal stands behind the RC, 2.6 V with 0.2 V of ripple: above the threshold throughout. 100 ohm drive 2.57 kohm.
+describe.each(["", ", delay 1.04 us", ", delay 20 us", ", delay 150 us"])(
+  "what stands beyond a threshold throughout%s",
+  (delay) => {
+    const settled = (part: string) =>
+      simulate(
+        compile(`
+signal s = path 0 V at 0 s, 4.66 V at 30 us, 5 V at 50 us, 0.97 V at 80 us, 0 V at 100 us, every 100 us
+resistor r s -> slow 9.914 kohm
+capacitor c slow -> ground 44.16 nF
+${part}
+resistor load out -> ground 2.57 kohm
+run for 1.6 ms, from settled`),
+      );
+
+    it.each([
+      [`inverter k slow -> out threshold 1.15 V, hysteresis 100 mV${delay}`, 0],
+      [`comparator k slow -> out threshold 1.15 V, hysteresis 100 mV${delay}`, (5 * 2570) / 2670],
+      [`gate k slow -> out and slow, threshold 1.15 V, hysteresis 100 mV${delay}`, (5 * 2570) / 2670],
+    ])("%s", (part, level) => {
+      const run = settled(part);
+      expect(run.status).toBe("complete");
+      expect(measure(run, "floor of out").value).toBeCloseTo(level, 9);
+      expect(measure(run, "peak of out").value).toBeCloseTo(level, 9);
+    });
+
+    it("triggers no one-shot", () => {
+      const run = settled(`oneshot k slow -> out above 1.58 V, lasts ${delay ? delay.slice(8) : "40 us"}`);
+      expect(measure(run, "peak of out").value).toBe(0);
     });
   },
 );
