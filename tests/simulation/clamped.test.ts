@@ -60,3 +60,22 @@ run for 1.6 ms, from settled`),
     });
   },
 );
+
+// A pulse of 119.6 us every second period of 100 us: modes are the same at the end of each, the time left of the pulse is not. Through
+// an RC of τ the end of such a pulse stands at V (1 − e^(−w/τ))/(1 − e^(−2T/τ)).
+it("a pulse that lasts more than a period comes back after two", () => {
+  const run = simulate(
+    compile(`
+signal s = pulse 0 V to 5 V, wide 28 us, every 100 us, first 86 us
+capacitor couple s -> in 5 nF
+resistor back in -> ground 1.5 kohm
+oneshot k in -> out lasts 119.6 us, output 0 ohm
+resistor r out -> held 10 kohm
+capacitor c held -> ground 10 nF
+run for 1.6 ms, from settled`),
+  );
+  expect(run.status).toBe("complete");
+  const peak = (5 * (1 - Math.exp(-1.196))) / (1 - Math.exp(-2));
+  expect(measure(run, "peak of held before 400 us").value).toBeCloseTo(peak, 6);
+  expect(measure(run, "peak of held after 1 ms").value).toBeCloseTo(peak, 6);
+});
