@@ -90,8 +90,7 @@ export class CheckView {
       return [{ from: Math.max(0, at - about * run.until), to: Math.min(run.until, at + about * run.until) }];
     const whole = { from: after, to: before };
     if (each === undefined && this.parts.length > 1) return apart(this.parts);
-    if (each === undefined || this.counted !== undefined || run.recording.repetitions.length === 0)
-      return [whole];
+    if (each === undefined) return [whole];
     const { batches } = this.windows!;
     if (batches.length === 0) return [whole];
     return batches.map(({ from, to }, i) => ({

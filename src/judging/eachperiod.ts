@@ -4,11 +4,14 @@
 // shows the same.
 import { firstWhere } from "../base/search.js";
 import type { MeasureSpec } from "../design/design.js";
+import { type NextPeriod, traceBounds } from "../measures/window.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
+import { Arc } from "../waveforms/arc.js";
+import type { Trace } from "../waveforms/trace.js";
 
-/** How much of what stands before a period is drawn with it, as a share of the period. */
-const lead = 1e-3;
+/** A border at which a counted place changes by less than its swing in this share of a period is none that a reset waits for. */
+const quick = 0.1;
 
 /** One window, s. */
 interface PeriodWindow {
@@ -18,6 +21,9 @@ interface PeriodWindow {
   readonly to: number;
   /** Whether it starts where another period ends. */
   readonly follows: boolean;
+  /** Start of the period before, s, and what is known of the one after it where this one is whole. */
+  readonly former: number;
+  readonly next?: NextPeriod;
   /** The instant asked for. */
   readonly at?: number;
 }
@@ -49,6 +55,8 @@ export class PeriodWindows {
   private readonly start: number;
   private readonly first: number;
   private readonly last: number;
+  /** Whether periods begin as something is reset, rather than in the middle of what is measured or of its like. */
+  private readonly marked: boolean;
 
   /**
    * @param each the signal or place whose periods they are
@@ -69,6 +77,7 @@ export class PeriodWindows {
     this.first = firstWhere(0, this.begins.count, (i) => this.begins.at(i) >= after);
     this.last = firstWhere(this.first, this.begins.count, (i) => this.begins.at(i) > before) - 1;
     this.count = Math.max(0, this.last - this.first);
+    this.marked = listed !== undefined || (each !== check.target && edged(run.trace(each), this.begins));
     // The periods of a place are measured, so nothing is known of them beforehand.
     this.batches = this.count > 0 ? this.batchesBetween(listed && !every ? recording.repetitions : []) : [];
   }
@@ -81,10 +90,20 @@ export class PeriodWindows {
     return {
       begin,
       follows,
+      former: i > 0 ? this.begins.at(i - 1) : Math.max(this.start, 2 * begin - end),
+      next: this.marked && !within ? this.next(i) : undefined,
       from: begin + (within?.from ?? 0),
       to: within ? Math.min(begin + within.to, end) : end,
       at: at === undefined ? undefined : begin + at,
     };
+  }
+
+  /** What is known of the period after one. */
+  private next(i: number): NextPeriod {
+    const { begins, run } = this;
+    const [begin, end] = [begins.at(i), begins.at(i + 1)];
+    if (i + 2 < begins.count) return { to: begins.at(i + 2), whole: true };
+    return { to: Math.max(end, Math.min(2 * end - begin, run.reached)), whole: false };
   }
 
   private batchesBetween(rounds: readonly Repetition[]): WindowBatch[] {
@@ -125,18 +144,33 @@ export class PeriodWindows {
     return turn > 0 && to - left > 0 ? { from: left, to, turn } : undefined;
   }
 
-  /** The first instant that a window reads. Whether it starts with a corner shows just before. */
+  /** The first instant that a window reads: what a period takes over shows in the one before it. */
   private foot(i: number): number {
-    const { begin, from, to, at, follows } = this.window(i);
-    const first = follows ? Math.max(this.start, begin - lead * (to - begin)) : from;
+    const { from, at, follows, former } = this.window(i);
+    const first = follows ? former : from;
     return at === undefined ? first : Math.min(first, at);
   }
 
-  /** The last one, including its period. */
+  /** The last one, including its period, and the one after it if something may be handed over to that. */
   private reach(i: number): number {
-    const { to, at } = this.window(i);
-    return Math.max(to, this.begins.at(i + 1), at ?? to);
+    const { to, at, next } = this.window(i);
+    return Math.max(to, this.begins.at(i + 1), at ?? to, next?.to ?? to);
   }
+}
+
+/** Whether a counted place has an edge wherever a period of it begins. */
+function edged(trace: Trace, begins: Instants): boolean {
+  const { low, high } = traceBounds(trace, trace.from, trace.to);
+  const arc = new Arc();
+  for (let i = 0; i + 1 < begins.count; i++) {
+    const k = trace.index(begins.at(i));
+    // A jump.
+    if (trace.time[k] === trace.time[k - 1]) continue;
+    if (k + 1 >= trace.time.length) continue;
+    const slope = arc.load(trace, k).slope((begins.at(i) - arc.start) / arc.length);
+    if (!(slope * quick * (begins.at(i + 1) - begins.at(i)) > high - low)) return false;
+  }
+  return true;
 }
 
 function listedOf(instants: Float64Array): Instants {

@@ -2,7 +2,7 @@
 // The reference levels are shares of the swing between the window's own floor and peak; an edge not wholly inside the window does
 // not occur (NaN).
 import { type Crossing, crossings, reaches } from "./crossing.js";
-import { ownStart } from "./inherited.js";
+import { ownCourse } from "./inherited.js";
 import { findSweep, mirror } from "./sweep.js";
 import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
 
@@ -29,11 +29,11 @@ function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   const s = coveredSpan(w);
   if (!s) return nowhere;
   // What a period only comes back from is no level of an edge the other way.
-  const back = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
-  const own = back && w.trace.at(s.from) > back.value === (direction === "rising") ? back.at : s.from;
-  const { low, high } = traceBounds(w.trace, own, s.to);
+  const own = ownCourse(w);
+  const { from, to } = own && own.back !== direction ? own : s;
+  const { low, high } = traceBounds(w.trace, from, to);
   const through = (share: number) =>
-    crossings(w.trace, own, s.to, low + share * (high - low)).filter((c) => c.direction === direction);
+    crossings(w.trace, from, to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
   for (const far of through(direction === "rising" ? 0.9 : 0.1)) {
     const start = last(near, far.time);
@@ -74,12 +74,12 @@ export const fallTime: Measure = {
 // Whether the sweep of a window is a fall, which is reset by a quicker rise: at once from the lower half of the swing, or later by one
 // that is plainly quicker.
 function resetsUpward(w: Window, { from: begin, to: end }: TimeSpan): boolean {
-  const sweep = findSweep(w);
+  const own = { ...w, follows: false, next: undefined };
+  const sweep = findSweep(own);
   if (!sweep?.falling) return false;
   const { low, high } = traceBounds(w.trace, begin, sweep.to);
   const below = w.trace.at(begin) < low + (high - low) / 2;
   if (below && sweep.from - begin < sweep.to - sweep.from) return true;
-  const own = { ...w, follows: false };
   if (2 * lengthOf(edge(own, "rising")) < lengthOf(edge(own, "falling"))) return true;
   // A period that falls until it ends is the first one, which nothing resets.
   const floor = reaches(w.trace, begin, end, low + resetShare * (high - low));
@@ -89,13 +89,31 @@ function resetsUpward(w: Window, { from: begin, to: end }: TimeSpan): boolean {
 /** A fall that comes down within this last share of its period or span has not come to rest: nothing tells that it is a reset. */
 const stillOnItsWay = 0.02;
 
+// Whether a period goes on to rise from where the one before has come to, so that it has not been reset.
+function goesOn({ trace, former, follows, through }: Window, { from, to }: TimeSpan): boolean {
+  if (!follows || former === undefined || through) return false;
+  const begin = Math.max(former, trace.from);
+  if (!(begin < from)) return false;
+  const { low, high } = traceBounds(trace, begin, to);
+  const near = resetShare * (high - low);
+  const start = trace.at(from);
+  const foot = reaches(trace, begin, from, Math.min(low + near, start - near));
+  return !Number.isNaN(foot) && traceBounds(trace, foot, from).high <= start + near;
+}
+
+function upsideDown(w: Window): Window {
+  const { trace, former } = w;
+  return { ...w, trace: mirror(trace.between(Math.max(former ?? w.from, trace.from), w.to)) };
+}
+
 /** How near to the floor counts as reset, as a share of the swing (common practice, no source). */
 const resetShare = 0.01;
 
 /**
  * Time from the window's start until the trace first comes within 1 % of its swing of its floor, or to the level given with
  * `through`. Zero when it starts there. For a falling sweep, which is reset upwards: until it first comes as near to its peak, or
- * to the level. Where it falls from the start until the window ends, it does not occur: that may be a falling sweep.
+ * to the level. Where it falls from the start until the window ends, it does not occur: that may be a falling sweep. Nor does it
+ * in a period that starts at its floor only because its trace goes on to rise from the period before: its reset is missing.
  */
 export const resetTime: Measure = {
   words: "reset time",
@@ -115,10 +133,12 @@ export const resetTime: Measure = {
       // What only falls, until the span ends, may be a falling sweep as well as a reset that the span cuts off.
       const falls = reset > s.from && s.to - reset < stillOnItsWay * (s.to - s.from);
       const only = falls && w.trace.at(s.from) >= high - resetShare * (high - low);
-      return only && w.through === undefined && !w.follows ? Number.NaN : reset - s.from;
+      if (only && w.through === undefined && !w.follows) return Number.NaN;
+      return reset === s.from && goesOn(w, s) ? Number.NaN : reset - s.from;
     }
     const top = w.through?.level ?? high - resetShare * (high - low);
-    return reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top) - s.from;
+    const reset = reaches(mirror(w.trace.between(s.from, s.to)), s.from, s.to, -top);
+    return reset === s.from && goesOn(upsideDown(w), s) ? Number.NaN : reset - s.from;
   },
   stretch(w) {
     const from = coveredSpan(w)?.from ?? Number.NaN;

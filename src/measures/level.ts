@@ -1,7 +1,7 @@
 // Levels of a window: peak, floor, swing, the value at an instant, the largest current and power, tilt and sag.
 // A peak between two samples counts, found on the trace's own curve; an impulse counts as infinite; a jump counts with both its
-// values, except at the window's ends (window.ts); a period starts with its own course (inherited.ts).
-import { ownStart } from "./inherited.js";
+// values, except at the window's ends (window.ts); a period has its own course (inherited.ts).
+import { ownCourse } from "./inherited.js";
 import {
   type Bounds,
   byParts,
@@ -19,11 +19,12 @@ const same = (of: string) => of;
 function lowHigh(w: Window): Bounds {
   const s = coveredSpan(w);
   if (!s) return { low: Number.NaN, high: Number.NaN };
-  const own = w.follows ? ownStart(w.trace, s.from, s.to) : undefined;
-  let { low, high } = traceBounds(w.trace, own?.at ?? s.from, s.to);
+  const own = ownCourse(w);
+  const { from, to } = own ?? s;
+  let { low, high } = traceBounds(w.trace, from, to);
   if (own) {
-    low = Math.min(low, own.value);
-    high = Math.max(high, own.value);
+    low = Math.min(low, own.first);
+    high = Math.max(high, own.first);
   }
   for (const { size } of w.trace.struck(s.from, s.to)) {
     if (size > 0) high = Number.POSITIVE_INFINITY;
@@ -40,12 +41,12 @@ function boundsOver(parts: readonly Recurring[]): Bounds {
 
 const highest = byParts((parts) => boundsOver(parts).high);
 
-/** The first instant at which a value stands in a window, in a period that takes something over from the start of its own course. */
+/** The first instant at which a value stands in a window, or in a period's own course. */
 function when(w: Window, level: number): number {
-  const s = w.follows ? coveredSpan(w) : undefined;
-  const own = s && ownStart(w.trace, s.from, s.to);
+  const own = ownCourse(w);
   if (!own) return standsAt(w, level);
-  return own.value === level ? own.at : standsAt({ ...w, from: own.at }, level);
+  const { from, to, first } = own;
+  return first === level ? from : standsAt({ ...w, from, to }, level);
 }
 
 /** The earlier of two instants; either may be NaN. */

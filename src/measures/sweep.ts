@@ -3,6 +3,7 @@
 import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
+import { ownCourse } from "./inherited.js";
 import { coveredSpan, StretchCache, traceBounds, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
@@ -22,7 +23,10 @@ export interface Sweep {
 export function findSweep(w: Window): Sweep | undefined {
   const s = coveredSpan(w);
   if (!s || s.from === s.to) return undefined;
-  return sweeps.of(w.trace, s.from, s.to, () => look(w.trace, s.from, s.to));
+  // A sweep that is reset late is that of its period's own course.
+  const own = ownCourse(w);
+  const { from, to } = own?.late ? own : s;
+  return sweeps.of(w.trace, from, to, () => look(w.trace, from, to));
 }
 
 const sweeps = new StretchCache<Sweep | undefined>();

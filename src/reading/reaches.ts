@@ -12,6 +12,9 @@ const play = 4;
 /** How far, in ticks, the ends of windows may be off, since they are given in seconds. */
 const near = 16;
 
+/** Ways, up or down, at the start of a window in which nothing is left coarse. */
+const handedOver = 2;
+
 /** The lowest and highest values seen so far in the current window. */
 export class Reaches {
   private windows: readonly TickSpan[] | undefined;
@@ -19,7 +22,8 @@ export class Reaches {
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;
   private way = 0;
-  private leaving = true;
+  /** How many ways are still to go that may come from the window before. */
+  private leaving = handedOver;
 
   /** @param found the windows in which values are compared, in ticks, disjoint and in order; called only for a long trace */
   constructor(private readonly found: () => readonly TickSpan[]) {}
@@ -48,18 +52,22 @@ export class Reaches {
       this.low = Number.POSITIVE_INFINITY;
       this.high = Number.NEGATIVE_INFINITY;
       this.way = 0;
-      this.leaving = true;
+      this.leaving = handedOver;
     }
   }
 
   /**
    * As long as a window goes on the way it starts, it may be on its way back from what the one before it reached, which is none of
-   * its own values.
+   * its own values; or first on its way there, and then back.
    */
   private leave(a: number, b: number): void {
+    if (this.leaving === 0) return;
     this.way ||= Math.sign(b - a);
-    if ((b - a) * this.way < 0) this.leaving = false;
-    if (!this.leaving) return;
+    if ((b - a) * this.way < 0) {
+      this.way = -this.way;
+      this.leaving--;
+      if (this.leaving === 0) return;
+    }
     this.low = b;
     this.high = b;
   }

@@ -4,6 +4,7 @@ import type { CheckSpec } from "../design/design.js";
 import { headingOf } from "../design/heading.js";
 import { CheckView } from "../judging/checkview.js";
 import type { CheckResult } from "../judging/verify.js";
+import { ownCourse } from "../measures/inherited.js";
 import { coveredSpan, ends, standsAt, type TimeSpan, traceBounds, type Window } from "../measures/window.js";
 import type { Run } from "../reading/result.js";
 import type { Trace } from "../waveforms/trace.js";
@@ -58,7 +59,7 @@ export function dimensionsOf(
     const alike = windows.filter((_, i) => Math.abs(values[i] - value) <= 1e-6 * Math.abs(value));
     if (alike.length === 0) continue;
     const window = alike[found.length % alike.length];
-    const points = pointsOf(sort, check, window, value);
+    const points = pointsOf(run, sort, check, window, value);
     if (!points) continue;
     const decided = check.each === undefined || worst >= 0;
     const figure = decided && result && !result.capture ? result.measured : finely(run, check, window);
@@ -69,9 +70,13 @@ export function dimensionsOf(
 }
 
 /** What a window measures on the trace that checks use: the drawn one is right only to a few parts in ten thousand. */
-function finely(run: Run, { measure, target }: CheckSpec, window: Window): number {
-  const [trace] = run.stretch([target], window.from, window.to);
-  return measure.take({ ...window, trace });
+function finely(run: Run, check: CheckSpec, window: Window): number {
+  return check.measure.take({ ...window, trace: around(run, check, window) });
+}
+
+/** That trace, of all that a window reads. */
+function around(run: Run, { target }: CheckSpec, { from, to, former = from, next }: Window): Trace {
+  return run.stretch([target], former, next?.to ?? to)[0];
 }
 
 function sortOf({ measure }: CheckSpec): DrawnMeasure["sort"] | undefined {
@@ -103,8 +108,9 @@ function windowsOf(
 }
 
 function pointsOf(
+  run: Run,
   sort: DrawnMeasure["sort"],
-  { measure }: CheckSpec,
+  check: CheckSpec,
   window: Window,
   value: number,
 ): { first: TracePoint; second: TracePoint } | undefined {
@@ -116,16 +122,19 @@ function pointsOf(
     return { first: { at: span.from, value: first }, second: { at: span.to, value: last } };
   }
   if (sort === "time") {
-    const { from, to } = measure.stretch!(window);
+    const { from, to } = check.measure.stretch!(window);
     if (!(from < to && to <= trace.to)) return undefined;
     const { first, last } = ends(trace, from, to);
     return { first: { at: from, value: first }, second: { at: to, value: last } };
   }
-  const { low, high } = traceBounds(trace, span.from, span.to);
-  const top = { at: standsAt(window, high), value: high };
+  // A period's own, as it is measured; what comes after it may not be shown.
+  const own = { ...window, ...(ownCourse({ ...window, trace: around(run, check, window) }) ?? span) };
+  if (own.to > trace.to) return undefined;
+  const { low, high } = traceBounds(trace, own.from, own.to);
+  const top = { at: standsAt(own, high), value: high };
   // A peak is measured from zero, a swing from the floor.
   const foot =
-    measure.words === "swing" ? { at: standsAt(window, low), value: low } : { at: top.at, value: 0 };
+    check.measure.words === "swing" ? { at: standsAt(own, low), value: low } : { at: top.at, value: 0 };
   return Number.isFinite(top.at) && Number.isFinite(foot.at) && foot.value < top.value
     ? { first: foot, second: top }
     : undefined;

@@ -141,7 +141,7 @@ export function deciderOf(
   const to = Math.min(window.to, trace.to);
   if (!(from < to)) return undefined;
   // Measured again on the drawn trace, since the instant is sought on the same curve.
-  const seen = { trace, from, to, at: window.at, through };
+  const seen = { ...window, trace, from, to, through };
   const instant =
     measure.needs === "at"
       ? window.at

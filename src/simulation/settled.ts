@@ -132,6 +132,12 @@ function still({ tangent }: Shot, state: number): boolean {
   return tangent.getRow(state).every((by) => by === 0);
 }
 
+/** Modes and the times left of those that end by themselves, as a text that is the same where these come back. */
+function toldApart({ modes, timers }: Begin): string {
+  const times = [...timers].map(([part, left]) => `${part}:${left.toPrecision(7)}`);
+  return [...modes, ...times].join();
+}
+
 /** After how many entries a list begins anew, if that is seen twice at least; else 1. */
 function cycleOf(list: readonly string[]): number {
   for (let length = 1; 2 * length <= list.length; length++)
@@ -172,7 +178,7 @@ class Search {
       const modes: string[] = [];
       for (let turn = 0; turn < go && trail.ending.status === "complete"; turn++) {
         trail = yield* this.shoot(trail.end);
-        modes.push(trail.end.modes.join());
+        modes.push(toldApart(trail.end));
       }
       if (go === longestGo) this.returning = this.best ? 1 : cycleOf(modes);
     }
@@ -184,7 +190,14 @@ class Search {
     if (from.ending.status === "stopped") return this.stopped(from.ending);
     let guess = from;
     for (let slack = mostLenient; slack > 0; ) {
-      const change = drift(guess, assembly);
+      let change = drift(guess, assembly);
+      if (!change.alike && change.residual <= accepted) {
+        // A source that turns on the border may change modes there: these begin the next period and end none.
+        const next = yield* this.shoot(guess.end);
+        const onward = { ...guess, end: next.begin };
+        const again = next.ending.status === "complete" ? drift(onward, assembly) : change;
+        if (again.alike) [guess, change] = [onward, again];
+      }
       const newton = correction(guess.tangent, change.by, change.sizes);
       const ended = this.ended(guess, change, newton);
       if (ended) return ended;

@@ -25,6 +25,12 @@ export const worth = mostLooks / 4;
 const ahead = 1.125;
 const closest = 10;
 
+/**
+ * Rounding of a slope and of how far it moves, as a share of both: just after something very quick, these are a remnant that
+ * cancels, magnified by its speed from each derivative to the next.
+ */
+const rounding = powerOfTwo(-44);
+
 /** Newton steps towards a crest before the bracket is halved. */
 const tries = 8;
 
@@ -165,7 +171,6 @@ export class LeapWatch {
     const { group, up, down } = this;
     const sill = this.sill[g];
     const from = group.level(g, a.z);
-    // Usually the first bound is enough; the others only tighten it.
     const { bounds, ringing, matrices } = group;
     const within = bounds.closely(b.n - a.n);
     const rise = riseOf(within, g, a.d, a.ways(1));
@@ -176,23 +181,26 @@ export class LeapWatch {
     }
     const slope = group.slope(g, a.d);
     // Usually it rises all the way.
-    if (b.finite && slope + fallOf(within, g, a.dd, a.ways(2)) >= 0)
+    up[1] = riseOf(within, g, a.dd, a.ways(2));
+    down[1] = fallOf(within, g, a.dd, a.ways(2));
+    if (b.finite && slope + down[1] - this.doubt(slope, 1) >= 0)
       return group.level(g, b.z) > sill ? "rising" : "low";
-    this.bound(a, b, g);
+    this.bound(a, b, g, within);
     // Also where the whole rise would be rounding: a lasting rise is found later on.
     if (from + up[0] <= sill || up[0] <= sill) return "low";
-    if (slope + up[1] <= 0) return "low";
+    const doubt = this.doubt(slope, 1);
+    if (slope + up[1] + doubt <= 0) return "low";
     if (!b.finite) return "open";
     const end = group.level(g, b.z);
-    const monotone = slope + down[1] >= 0;
-    if (monotone) return end > sill ? "rising" : "low";
+    if (slope + down[1] - doubt >= 0) return end > sill ? "rising" : "low";
     const bend = group.slope(g, a.dd);
-    if (bend + up[2] <= 0) {
+    const vague = this.doubt(bend, 2);
+    if (bend + up[2] + vague <= 0) {
       if (slope <= 0) return "low";
       if (group.slope(g, b.d) < 0) return "crest";
       return end > sill ? "rising" : "low";
     }
-    if (bend + down[2] >= 0) {
+    if (bend + down[2] - vague >= 0) {
       if (end <= sill) return "low";
       if (from < 0) return "rising";
     }
@@ -200,14 +208,12 @@ export class LeapWatch {
   }
 
   /**
-   * How far a guard and its slopes move between two instants. Each is bounded directly, or by what the next slope allows,
-   * whichever is tighter: the latter where much moves together and the guard sees a difference.
+   * How far a guard and its slopes move between two instants, bounded directly or by what the next slope allows if that is
+   * tighter: where much moves together and the guard sees a difference.
    */
-  private bound(a: LeapProbe, b: LeapProbe, g: number): void {
+  private bound(a: LeapProbe, b: LeapProbe, g: number, within: Within): void {
     const { group, up, down } = this;
-    const { bounds, matrices } = group;
-    const within = bounds.closely(b.n - a.n);
-    const seconds = (b.n - a.n) * matrices.tick;
+    const seconds = (b.n - a.n) * group.matrices.tick;
     for (let k = orders - 1; k >= 0; k--) {
       const next = a.course(k + 1);
       const ways = a.ways(k + 1);
@@ -215,13 +221,19 @@ export class LeapWatch {
       down[k] = fallOf(within, g, next, ways);
       if (k === orders - 1) continue;
       const slope = group.slope(g, next);
-      const most = slope + up[k + 1];
-      const least = slope + down[k + 1];
+      const doubt = this.doubt(slope, k + 1);
+      const most = slope + up[k + 1] + doubt;
+      const least = slope + down[k + 1] - doubt;
       const rise = most > 0 ? seconds * most : 0;
       const fall = least < 0 ? seconds * least : 0;
       if (rise < up[k]) up[k] = rise;
       if (fall > down[k]) down[k] = fall;
     }
+  }
+
+  /** What rounding may make of a slope of this order and of its bounds. */
+  private doubt(slope: number, order: number): number {
+    return rounding * (Math.abs(slope) + this.up[order] - this.down[order]);
   }
 
   /** Where a guard that bends down all the way is above its sill, or undefined; the probe is that of `depth`. */

@@ -47,6 +47,8 @@ export function* startAt(parts: MarchParts, start: "steady" | "rest" | Begin): S
   if (begin) {
     timers.resume(begin.timers);
     const { at } = yield* settler.settling(modes, { ...now });
+    // A state that another march did not end in may begin a delay or a pulse, which lasts its time from here.
+    timers.entered(begin.modes, at.modes, 0);
     integrator.enter(at);
     return { contradicted: [], unsteady: [], restless, turning, rivals: () => [] };
   }
