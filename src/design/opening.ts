@@ -62,7 +62,9 @@ export class CircuitReader {
       if (s.type === "supply" || s.type === "signal" || s.type === "part") this.made(s, scope);
       else if (s.type === "use") this.use(s, scope, inside);
       else if (scope.prefix !== "" && s.type !== "given")
-        this.at.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span);
+        this.at.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span, {
+          hint: "write it outside of the block, about a use of it",
+        });
     }
   }
 
@@ -121,7 +123,9 @@ export class CircuitReader {
       );
     }
     if (pathText(s.tail) === pathText(s.head))
-      report.error("couples-itself", `'${name}' couples '${pathText(s.tail)}' to itself`, s.span);
+      report.error("couples-itself", `'${name}' couples '${pathText(s.tail)}' to itself`, s.span, {
+        hint: "name two inductors",
+      });
   }
 
   private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
@@ -162,14 +166,18 @@ export class CircuitReader {
     // A name that is taken is one mistake, not one for every part inside.
     if (taken) return undefined;
     if (inside.length > deepest) {
-      report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span);
+      report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span, {
+        hint: "write what the innermost of them holds into the one that uses it",
+      });
     } else if (inside.includes(text)) {
       const way = [...inside, text].join(" → ");
-      report.error("block-cycle", `block '${text}' contains itself: ${way}`, s.span);
+      report.error("block-cycle", `block '${text}' contains itself: ${way}`, s.span, {
+        hint: "take one of these uses out of its block",
+      });
     } else if (s.places.length !== block.places.length) {
       const names = block.places.map((p) => p.text).join(", ");
       const message = `block '${text}' joins ${block.places.length} places (${names}), here are ${s.places.length}`;
-      report.error("wrong-places", message, s.span);
+      report.error("wrong-places", message, s.span, { hint: `name a place for each: joins ${names}` });
     } else return block;
     return undefined;
   }
@@ -183,7 +191,9 @@ export class CircuitReader {
       const message = `block '${s.block.text}' has no value '${name.text}'`;
       if (!own.has(name.text)) reportName(report, "unknown-value", message, name, () => [...own]);
       else if (handed.has(name.text))
-        report.error("repeated-property", `'${name.text}' is given twice`, name.span);
+        report.error("repeated-property", `'${name.text}' is given twice`, name.span, {
+          hint: "delete one of them",
+        });
       else handed.set(name.text, amount);
     }
     return handed;

@@ -39,7 +39,10 @@ function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undef
   const { changes, places, report } = scope.at;
   const what = `supply '${name}'`;
   const change = changes.source(name, values);
-  if (change.wave) report.error("change-form", "a supply has a value, not a waveform", change.wave.span);
+  if (change.wave)
+    report.error("change-form", "a supply has a value, not a waveform", change.wave.span, {
+      hint: "write a voltage, or make it a signal",
+    });
   const written = values.amount(change.value ?? s.amount, dimension.voltage, what);
   const tail = places.make(name, s.name.span);
   if (!written) return undefined;
@@ -103,6 +106,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
       "both-ends",
       `both ends of ${kind.word} '${name}' stand on one place: it does nothing`,
       s.span,
+      { hint: "join one of them to another place" },
     );
   // After a waveform, the properties of the part and those of the wave are in one list.
   const ofPart = (p: Property) =>
@@ -116,7 +120,10 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
     change = source;
     const own = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
     if (kind.value?.wave) wave = waveOf(source.wave ?? own, source, kind, scope);
-    else report.error("no-wave", `${called(kind)} cannot follow a waveform`, s.wave.span);
+    else
+      report.error("no-wave", `${called(kind)} cannot follow a waveform`, s.wave.span, {
+        hint: "a signal, a current or a voltage can",
+      });
   } else {
     change = changes.part(name);
     value = amountBehind(s, change.value ?? s.amount, kind, scope, words.spread);
@@ -126,6 +133,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
       "change-form",
       `${kind.word} '${name}' joins no places, so it cannot be short`,
       change.said!,
+      { hint: "make the parts short that it couples" },
     );
   if (!kind.value)
     for (const p of words.spread)
@@ -148,7 +156,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   if (!read || (kind.value && !value && !wave)) return undefined;
   if (kind.couples && words.rated[0]) {
     const message = `${called(kind)} bears nothing that it could be rated for`;
-    report.error("property-form", message, words.rated[0].span);
+    report.error("property-form", message, words.rated[0].span, { hint: "rate the parts that it couples" });
   }
   const { control, ...said } = read;
   const couples = kind.couples

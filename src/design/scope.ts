@@ -106,6 +106,7 @@ export class Scope implements Names {
         "circular-value",
         `the value of '${name}' depends on itself: ${way}`,
         given.name.span,
+        { hint: "give one of them a value of its own" },
       );
       return undefined;
     }

@@ -5,7 +5,7 @@ import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { shortened } from "../base/quantity.js";
 import { refuseCharacters, refuseOpenText, refusePoint, refuseStray } from "./characters.js";
-import { limits } from "./limits.js";
+import { inItsOwn, limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
 import { withinDepth } from "./nesting.js";
 import * as t from "./tokens.js";
@@ -36,18 +36,16 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
     }
     if (text.length > limits.line) {
       const span = { line: number, column: limits.line + 1, length: 1 };
-      report.error("line-too-long", `a line may have ${limits.line} characters at most`, span);
+      report.error("line-too-long", `a line may have ${limits.line} characters at most`, span, {
+        hint: "break it behind a comma",
+      });
       continue;
     }
     let bad = refuseCharacters(text, number, report);
     const tokens = t.tokenize(text);
     tokenCount += tokens.length;
     if (tokenCount > limits.tokens || lineCount >= limits.statements) {
-      const [code, what] =
-        tokenCount > limits.tokens
-          ? ["text-too-long", `${limits.tokens} words and signs`]
-          : ["too-many-statements", `${limits.statements} statements`];
-      report.error(code, `a design may have ${what} at most`, { line: number, column: 1, length: 1 });
+      refuseRest(number, tokenCount > limits.tokens, report);
       break;
     }
     const kept: IToken[] = [];
@@ -60,8 +58,14 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
         const last = token === tokens.at(-1) && /\S/.test(tokens[0].image);
-        refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
+        const number = refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
         bad = true;
+        // It stays where it stands, as meant: what follows from its absence would be a second mistake.
+        if (number !== undefined) {
+          token.image = number;
+          t.retype(token, t.Numeral);
+          kept.push(token);
+        }
       } else {
         if (pointAlone(kept, token)) {
           refusePoint(token, report, kept.pop());
@@ -99,6 +103,15 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
     open = undefined;
   }
   if (open && close(open, report)) yield open;
+}
+
+/** Refuses what is left of a text that is too long. */
+function refuseRest(line: number, words: boolean, report: Report): void {
+  const [code, what] = words
+    ? ["text-too-long", `${limits.tokens} words and signs`]
+    : ["too-many-statements", `${limits.statements} statements`];
+  const span = { line, column: 1, length: 1 };
+  report.error(code, `a design may have ${what} at most`, span, { hint: inItsOwn });
 }
 
 // A line that ends in one of these continues on the next.

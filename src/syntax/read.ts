@@ -6,7 +6,7 @@ import { firstWhere } from "../base/search.js";
 import { wholeText } from "../base/span.js";
 import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
-import { limits } from "./limits.js";
+import { inItsOwn, limits } from "./limits.js";
 import type { Line } from "./line.js";
 import { cut, split } from "./lines.js";
 import { mendLines } from "./mend.js";
@@ -31,7 +31,14 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const report = new Report();
   if (text.length > limits.text) {
     const message = `a design may have ${limits.text} characters at most, this text has ${text.length}`;
-    report.error("text-too-long", message, { line: 1, column: 1, length: 1 });
+    report.error(
+      "text-too-long",
+      message,
+      { line: 1, column: 1, length: 1 },
+      {
+        hint: inItsOwn,
+      },
+    );
     return { tree: { statements: [], comments: [] }, report };
   }
   const source = split(text);
