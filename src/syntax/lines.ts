@@ -34,13 +34,7 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       open = undefined;
       continue;
     }
-    if (text.length > limits.line) {
-      const span = { line: number, column: limits.line + 1, length: 1 };
-      report.error("line-too-long", `a line may have ${limits.line} characters at most`, span, {
-        hint: "break it behind a comma",
-      });
-      continue;
-    }
+    if (tooLong(text, number, report)) continue;
     let bad = refuseCharacters(text, number, report);
     const tokens = t.tokenize(text);
     tokenCount += tokens.length;
@@ -103,6 +97,15 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
     open = undefined;
   }
   if (open && close(open, report)) yield open;
+}
+
+/** Refuses a line that is too long. */
+function tooLong(text: string, line: number, report: Report): boolean {
+  if (text.length <= limits.line) return false;
+  const span = { line, column: limits.line + 1, length: 1 };
+  const message = `a line may have ${limits.line} characters at most`;
+  report.error("line-too-long", message, span, { hint: "break it behind a comma" });
+  return true;
 }
 
 /** Refuses what is left of a text that is too long. */
