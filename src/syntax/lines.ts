@@ -16,6 +16,24 @@ export function split(text: string): string[] {
   return (text.charCodeAt(0) === 0xfeff ? text.slice(1) : text).split(/\r\n|\n|\r/);
 }
 
+/** Ends of lines that plainly end a statement. */
+const plainEnd = /[\w)%]\s*$/;
+
+/**
+ * The index of the line with which a text has plainly too many statements; undefined where only reading tells. Lines are looked at,
+ * not read, so that a text of ten megabytes is refused before time and memory are taken.
+ */
+export function plainlyBeyond(source: readonly string[]): number | undefined {
+  if (source.length <= limits.statements) return undefined;
+  let count = 0;
+  const at = source.findIndex((line) => {
+    if (/^\s*[a-z]/.test(line) && line.length <= limits.line && !line.includes("#") && plainEnd.test(line))
+      count++;
+    return count > limits.statements;
+  });
+  return at < 0 ? undefined : at;
+}
+
 /**
  * Cuts a text into statement lines, one at a time, so that the tokens of a long text need not all be in memory.
  * @param source its physical lines
@@ -109,7 +127,7 @@ function tooLong(text: string, line: number, report: Report): boolean {
 }
 
 /** Refuses what is left of a text that is too long. */
-function refuseRest(line: number, words: boolean, report: Report): void {
+export function refuseRest(line: number, words: boolean, report: Report): void {
   const [code, what] = words
     ? ["text-too-long", `${limits.tokens} words and signs`]
     : ["too-many-statements", `${limits.statements} statements`];

@@ -8,7 +8,7 @@ import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
 import { inItsOwn, limits } from "./limits.js";
 import type { Line } from "./line.js";
-import { cut, split } from "./lines.js";
+import { cut, plainlyBeyond, refuseRest, split } from "./lines.js";
 import { mendLines } from "./mend.js";
 import { balanceBlocks } from "./nesting.js";
 import { isName, statementWords } from "./tokens.js";
@@ -42,6 +42,11 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
     return { tree: { statements: [], comments: [] }, report };
   }
   const source = split(text);
+  const beyond = plainlyBeyond(source);
+  if (beyond !== undefined) {
+    refuseRest(beyond + 1, false, report);
+    return { tree: { statements: [], comments: [] }, report };
+  }
   const found = new Report();
   const lines: Line[] = [];
   const comments: Comment[] = [];

@@ -6,7 +6,7 @@ import { compile, type Diagnostic, inspect, type Run, simulate } from "../../src
 import { limitCorners } from "../../src/signals/corners.js";
 import { refuseBeyondBytes } from "../../src/simulation/foresight.js";
 import { limits as read } from "../../src/syntax/limits.js";
-import { cut } from "../../src/syntax/lines.js";
+import { cut, plainlyBeyond } from "../../src/syntax/lines.js";
 import { far, idle, tryLimits } from "./beside.js";
 
 const rc = "supply p = 12 V\nresistor r p -> ground 1 kohm\n";
@@ -65,6 +65,14 @@ describe("how much is read", () => {
       option: far,
       heavy: true,
       at: (n) => cutting(new Array<string>(n).fill("end")),
+    },
+    {
+      what: "statements, one on a line",
+      limit: read.statements,
+      code: "too-many-statements",
+      option: far,
+      // What plainly is too much is not read: only the mistake of the last line is told, that it is one too many.
+      at: (n) => (plainlyBeyond(new Array<string>(n).fill("end")) === undefined ? [] : of("end\n".repeat(n))),
     },
     {
       what: "brackets in brackets",
