@@ -50,7 +50,9 @@ export class CircuitReader {
 
   /** The value that a case gives to a named value. */
   private changed(full: string): { valued: Valued; scope: Scope } | undefined {
-    const valued = this.at.changes.given(full);
+    const { report, changes } = this.at;
+    // A case stands in the text that is compiled.
+    const valued = report.within(undefined, () => changes.given(full));
     return valued && { valued, scope: this.outermost };
   }
 
@@ -78,7 +80,10 @@ export class CircuitReader {
       // The span of a part from a brought text is that of its use.
       return found && other ? { ...found, part: { ...found.part, span: other.at } } : found;
     });
-    if (!read) return;
+    if (!read) {
+      report.lose([name]);
+      return;
+    }
     const { part, control } = read;
     const index = this.parts.push(part) - 1;
     // A control may name a place that a later statement makes.
@@ -132,19 +137,24 @@ export class CircuitReader {
     const taken = this.named.has(scope.prefix + s.name.text);
     const full = this.claim(s.name, scope);
     const block = this.blockOf(s, inside, taken);
-    if (!block) return;
+    if (!block) {
+      // What it would have made is unknown because of it.
+      this.at.report.lose([...(taken ? [] : [full]), ...s.places.map(pathText)]);
+      return;
+    }
     const handed = this.handed(s, block);
+    const { report } = this.at;
+    const other = block.from === undefined ? undefined : { text: block.from, at: report.other?.at ?? s.span };
     const inner: Scope = new Scope(this.at, {
       prefix: `${full}.`,
       outer: this.outermost,
+      text: other,
       handed: (name) => {
         const valued = handed.get(name);
         return this.changed(`${full}.${name}`) ?? (valued && { valued, scope });
       },
     });
     for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]));
-    const { report } = this.at;
-    const other = block.from === undefined ? undefined : { text: block.from, at: report.other?.at ?? s.span };
     report.within(other, () => this.body(block.body, inner, [...inside, s.block.text]));
   }
 

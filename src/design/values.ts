@@ -286,7 +286,8 @@ export function pathText(reference: Reference): string {
   return reference.path.map((word) => word.text).join(".");
 }
 
-function unitHint(dim: Dimension): string | undefined {
+/** What to do about a value of another dimension. */
+export function unitHint(dim: Dimension): string | undefined {
   const unit = unitOf(dim);
   return unit === "" ? "write a plain number or a share in %" : `give it in ${unit === "Ω" ? "ohm" : unit}`;
 }
