@@ -196,6 +196,8 @@ for (const job of jobs) {
   if (only && !job.file.includes(only)) continue;
   const met = now.get(keyOf(job));
   if (met && !(again && met.end === "survived")) continue;
+  // By some tests alone nothing can be said of one that is tried for the first time.
+  if (by && !met) continue;
   const outcome = await tried(job, all, jobs.length);
   // Of some tests alone a survivor says nothing new.
   if (!(by && met && outcome.end === "survived")) now.set(keyOf(job), outcome);
