@@ -85,7 +85,8 @@ describe("a reset", () => {
   it("does not occur where the trace only falls, from within 1 % of its top, until the end", () => {
     expect(resetTime([0, 1], [1, 0])).toBeNaN();
     expect(resetTime([0, 0.01, 1], [0.99, 1, 0])).toBeNaN();
-    // From lower down it has risen first.
+    // From lower down it has risen first; a share of the swing, not of the height.
+    expect(resetTime([0, 0.01, 1], [1.98, 2, 1])).toBeGreaterThan(0.9);
     expect(resetTime([0, 0.01, 1], [0.98, 1, 0])).toBeGreaterThan(0.9);
   });
   it("goes down where a period comes to rest, and is not a falling sweep's, in any unit of time", () => {
