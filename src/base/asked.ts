@@ -79,7 +79,8 @@ export function exactly(given: Given, dimension: Dimension, option: string): Fra
   readOnce(option, given);
   if (given instanceof Fraction) return given;
   if (typeof given === "number") {
-    if (!Number.isFinite(given)) refuseOption(option, `${given} is not a finite number`);
+    if (!Number.isFinite(given))
+      refuseOption(option, `${given} is not a finite number`, "give one in SI units, or a text with a unit");
     return asWritten(given);
   }
   if (typeof given !== "string") refuseOption(option, "neither a number nor a text");

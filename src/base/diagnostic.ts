@@ -57,14 +57,16 @@ export class Report {
     this.meet({ code, severity: "error", message, span }, aid);
   }
 
-  /** Notes the words of a statement that could not be read: if one of them is unknown elsewhere, this is why. */
+  /** Notes the words of a statement that made nothing: if one of them is unknown elsewhere, this is why. */
   lose(words: readonly string[]): void {
     for (const word of words) this.lost.add(word);
   }
 
-  /** Whether a word, or the one before its first dot, stood in a statement that could not be read. */
+  /** Whether a word, or what stands before one of its dots, stood in a statement that made nothing. */
   isLost(word: string): boolean {
-    return this.lost.has(word) || this.lost.has(word.split(".", 1)[0]);
+    for (let end = word.length; end > 0; end = word.lastIndexOf(".", end - 1))
+      if (this.lost.has(word.slice(0, end))) return true;
+    return false;
   }
 
   /** Adds a warning. */
@@ -83,11 +85,11 @@ export class Report {
   }
 
   /** Does work that reads another text (undefined: this one); its findings are reported at the place that brings that text. */
-  within(other: Elsewhere | undefined, work: () => void): void {
+  within<T>(other: Elsewhere | undefined, work: () => T): T {
     const before = this.elsewhere;
     this.elsewhere = other;
     try {
-      work();
+      return work();
     } finally {
       this.elsewhere = before;
     }

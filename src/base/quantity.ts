@@ -16,6 +16,8 @@ interface Refusal {
   readonly code: string;
   readonly message: string;
   readonly hint?: string;
+  /** The text that was plainly meant. */
+  readonly meant?: string;
 }
 
 /** A result or the reason for having none. */
@@ -114,7 +116,12 @@ export function readNumber(text: string): Parsed<Fraction> {
   const digits = whole + decimals;
   const exponent = Number(exponentText) - decimals.length;
   if (digits.length > mostDigits) {
-    return { ok: false, code: "number-range", message: `a number may have ${mostDigits} digits at most` };
+    return {
+      ok: false,
+      code: "number-range",
+      message: `a number may have ${mostDigits} digits at most`,
+      hint: "round it",
+    };
   }
   const n = BigInt(digits);
   const figures = n.toString();
@@ -139,20 +146,26 @@ export function shortened(text: string): string {
 }
 
 function refuseNumber(text: string): Parsed<Fraction> {
-  const say = (message: string, hint?: string): Parsed<Fraction> => ({
+  const say = (message: string, hint: string, meant?: string): Parsed<Fraction> => ({
     ok: false,
     code: "number-malformed",
     message,
     hint,
+    ...(meant !== undefined && { meant }),
   });
   const shown = `'${shortened(text)}'`;
   if (/^0[xXbBoO]/.test(text)) return say(`${shown} is not a decimal number`, "write numbers in decimal");
-  if (/^[\d_]+$/.test(text)) return say(`${shown} has a digit separator`, "write the digits without '_'");
+  if (/^[\d_]+$/.test(text))
+    return say(`${shown} has a digit separator`, "write the digits without '_'", text.replaceAll("_", ""));
   if (/\p{Nd}/u.test(text) && !/^[\p{ASCII}]*$/u.test(text)) {
     return say(`${shown} has digits of another script`, "write numbers with the digits 0 to 9");
   }
   if (/^\d+k\d+$/.test(text))
-    return say(`${shown} is not a number`, `a letter code is written ${text.toUpperCase()}`);
+    return say(
+      `${shown} is not a number`,
+      `a letter code is written ${text.toUpperCase()}`,
+      text.toUpperCase(),
+    );
   return say(`${shown} is not a number`, "numbers look like 12, 4.7 or 1e-9");
 }
 

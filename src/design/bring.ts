@@ -48,7 +48,9 @@ class Texts {
       const path = next.path.text;
       if (within.has(path)) {
         const message = `"${path}" brings itself: ${shown([...within, path]).join(" → ")}`;
-        this.report.error("bring-cycle", message, at.span);
+        this.report.error("bring-cycle", message, at.span, {
+          hint: "take one of these lines out: what both texts need may stand in a third",
+        });
         continue;
       }
       if (this.met.has(path)) continue;

@@ -72,6 +72,7 @@ export class CaptureFiles {
         "unusable-capture",
         `the capture "${path.text}" cannot be read: ${found.reason}`,
         path.span,
+        { hint: "save it anew, or name another" },
       );
     else
       report.error("unknown-capture", `there is no capture "${path.text}"`, path.span, {

@@ -108,7 +108,9 @@ export class Checks {
       (from !== undefined && to !== undefined && from >= to) ||
       (after !== undefined && before !== undefined && after >= before)
     ) {
-      this.report.error("empty-span", "the span ends before it starts", s.span);
+      this.report.error("empty-span", "the span ends before it starts", s.span, {
+        hint: "write the earlier instant first",
+      });
       return undefined;
     }
     if (s.window.each && !this.beats(s.window.each) && this.scope.existing(s.window.each) === undefined)
@@ -120,6 +122,7 @@ export class Checks {
         "missing-property",
         `'${words}' needs ${needs === "at" ? "'at' and a time" : "'through' and a level"}`,
         s.target.span,
+        { hint: `add ${needs === "at" ? "an instant: 'at 1 ms'" : "a level: 'through 2.5 V'"}` },
       );
       return undefined;
     }
@@ -241,6 +244,7 @@ export class Checks {
         "wrong-dimension",
         `the level must be in ${unit}, but ${show(q)} is ${nameOf(q.dimension)}`,
         s.through.level.span,
+        { hint: `give it in ${unit}` },
       );
       return undefined;
     }
@@ -258,6 +262,7 @@ export class Checks {
         "wrong-dimension",
         `'${measure.words}' of ${pathText(s.target)} is ${wanted}, but the limit ${shown} is ${nameOf(dim)}`,
         e.span,
+        { hint: `give the limit ${unit === "" ? "without a unit, or in %" : wanted}` },
       );
       return false;
     };
@@ -282,7 +287,9 @@ export class Checks {
       const high = level(limit.high);
       if (low === undefined || high === undefined) return undefined;
       if (low <= high) return { low, high };
-      this.report.error("limit-order", "the lower limit is above the upper one", limit.span);
+      this.report.error("limit-order", "the lower limit is above the upper one", limit.span, {
+        hint: "write the lower one first",
+      });
       return undefined;
     }
     const bound = level(limit.level);

@@ -19,7 +19,9 @@ export function readControl({ property: p, opens }: ControlWords, scope: Scope):
     const to = time(value.to);
     // `before 0 s` is allowed: a plug that is not in.
     if (value.from && to && !to.gt(from))
-      report.error("times-order", "the switch opens before it closes", p.span);
+      report.error("times-order", "the switch opens before it closes", p.span, {
+        hint: "the time behind 'to' is the later one",
+      });
     return { type: "times", from, to };
   }
   if (value.type !== "while") return undefined;

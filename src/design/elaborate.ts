@@ -112,7 +112,9 @@ class Elaboration {
   ): { drawn: Design; scope: Scope } {
     const { design, scope } = this.one(undefined, layers, report);
     if (!report.failed && design.parts.length === 0)
-      report.error("no-parts", "the design has no part", wholeText);
+      report.error("no-parts", "the design has no part", wholeText, {
+        hint: "add a supply, a signal or a part, or 'use' a block",
+      });
     const made = this.sound ? [...this.cases.values()].filter((c) => names?.has(c.name.text) ?? true) : [];
     return { drawn: { ...design, cases: made.map((c) => this.one(c, layers, report).design) }, scope };
   }
@@ -258,7 +260,8 @@ const lastOf = (path: string) => path.split(/[\\/]/).at(-1) || path;
 
 function titleOf(tree: Tree, report: Report): string | undefined {
   const titles = tree.statements.filter((s) => s.type === "title");
-  for (const s of titles.slice(1)) report.error("statement-twice", "the design has a title already", s.span);
+  for (const s of titles.slice(1))
+    report.error("statement-twice", "the design has a title already", s.span, { hint: "delete one of them" });
   return titles[0]?.text;
 }
 
@@ -269,7 +272,10 @@ function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
   for (const s of tree.statements) {
     if (s.type === "case") under = s.name.text;
     if (s.type !== "run") continue;
-    if (said.has(under)) report.error("statement-twice", "the length of the run is given already", s.span);
+    if (said.has(under))
+      report.error("statement-twice", "the length of the run is given already", s.span, {
+        hint: "delete one of them; below a case 'run' belongs to that case",
+      });
     else said.set(under, s);
   }
   return said;
@@ -280,7 +286,7 @@ function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Desig
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
   if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))
-    report.error("out-of-range", runLengthsText, said.length.span);
+    report.error("out-of-range", runLengthsText, said.length.span, { hint: "give a length among these" });
   const word = said.start?.text ?? "steady";
   const start = startWords.find((known) => known === word);
   if (!start)

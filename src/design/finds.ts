@@ -28,7 +28,9 @@ export function readFinds(
     const unknowns = s.unknowns.flatMap((u, i) => {
       const name = pathText(u.target);
       if (s.unknowns.slice(0, i).some((other) => pathText(other.target) === name)) {
-        report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span);
+        report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span, {
+          hint: "delete one of them",
+        });
         return [];
       }
       const read = unknown(u, known, drawn, values, report);
@@ -36,7 +38,9 @@ export function readFinds(
     });
     const goals = s.goals.flatMap((g, i) => {
       if (s.goals.slice(0, i).some((other) => other.text === g.text)) {
-        report.error("repeated-goal", `"${g.text}" is a goal here already`, g.span);
+        report.error("repeated-goal", `"${g.text}" is a goal here already`, g.span, {
+          hint: "delete one of them",
+        });
         return [];
       }
       const found = goal(g, drawn, report);
@@ -100,7 +104,9 @@ function unknown(
   const wrong = rangeFault(from, to, series !== undefined);
   if (!wrong) return { name, from, to, series };
   const [low, high] = [from, to].map((v) => show(quantity(v, dim)));
-  report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span);
+  report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span, {
+    hint: "write the range from its lower end to its upper one",
+  });
   return undefined;
 }
 

@@ -123,7 +123,9 @@ export function readHeld(
     uncalibrated: bare.has("uncalibrated"),
   };
   if (amounts.has("edge") && amounts.has("delay")) {
-    report.error("aligned-twice", "a capture is aligned by an edge or by a delay, not by both", s.span);
+    report.error("aligned-twice", "a capture is aligned by an edge or by a delay, not by both", s.span, {
+      hint: "leave one of them out",
+    });
     return undefined;
   }
   return sound(held, target.unit, s, report) ? { held, checks, span: s.span } : undefined;
@@ -154,6 +156,7 @@ function alignmentOf(
       "wrong-dimension",
       `a trigger is a voltage, but '${target.name}' is in ${target.unit}`,
       name.span,
+      { hint: "name a place" },
     );
     return undefined;
   }
@@ -168,7 +171,7 @@ function sound({ capture, channel, of }: Held, unit: string, s: CaptureStatement
     const own = channelOf(capture, channel);
     if (own.unit === "" || own.unit === unit) return true;
     const message = `channel ${own.name} of ${capture.name} is in ${own.unit}, but '${of}' is in ${unit}`;
-    report.error("wrong-dimension", message, s.of.span);
+    report.error("wrong-dimension", message, s.of.span, { hint: `name what is in ${own.unit}` });
   } catch (error) {
     if (!(error instanceof DesignError)) throw error;
     for (const { code, message, hint } of error.diagnostics)

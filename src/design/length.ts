@@ -51,6 +51,7 @@ export function checkLengths(design: Design, report: Report): void {
         "out-of-range",
         `this needs a run past ${length.valueOf().toPrecision(3)} s; ${runLengthsText}`,
         span,
+        { hint: "ask for less" },
       );
   }
 }

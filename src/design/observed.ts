@@ -36,6 +36,7 @@ export function readObserved(
         "wrong-dimension",
         `'${s.phrase.text}' is ${wanted}, but the reading ${show(amount)} is ${nameOf(amount.dimension)}`,
         s.amount.span,
+        { hint: `give the reading ${measured.unit === "" ? "without a unit, or in %" : wanted}` },
       );
       return [];
     }

@@ -25,7 +25,9 @@ export function fits(
   const parts = opened(statements);
   if (parts > largest.parts) {
     const message = `the design has more than ${largest.parts} parts once its blocks are opened`;
-    report.error("too-many-parts", message, statements[0].span);
+    report.error("too-many-parts", message, beyond(statements, largest.parts).span, {
+      hint: "use fewer blocks here, or blocks of fewer parts",
+    });
     return false;
   }
   if (parts * (cases.length + 1) > largest.inCases) {
@@ -48,6 +50,21 @@ export function fits(
 
 /** Parts, named values and uses of blocks, all blocks opened; a block inside itself counts once. */
 export function opened(statements: readonly Statement[]): number {
+  return sum(statements, sizesOf(statements));
+}
+
+/** The statement that goes beyond so many. */
+function beyond(statements: readonly Statement[], most: number): Statement {
+  const sizes = sizesOf(statements);
+  let count = 0;
+  return statements.find((s) => {
+    count += sum([s], sizes);
+    return count > most;
+  })!;
+}
+
+/** What each block comes to. */
+function sizesOf(statements: readonly Statement[]): ReadonlyMap<string, number> {
   const blocks = new Map<string, readonly Statement[]>();
   for (const s of statements)
     if (s.type === "block" && !blocks.has(s.name.text)) blocks.set(s.name.text, s.body);
@@ -69,7 +86,7 @@ export function opened(statements: readonly Statement[]): number {
     open.delete(name);
     stack.pop();
   }
-  return sum(statements, sizes);
+  return sizes;
 }
 
 function sum(body: readonly Statement[], sizes: ReadonlyMap<string, number>): number {

@@ -50,7 +50,9 @@ export class CircuitReader {
 
   /** The value that a case gives to a named value. */
   private changed(full: string): { valued: Valued; scope: Scope } | undefined {
-    const valued = this.at.changes.given(full);
+    const { report, changes } = this.at;
+    // A case stands in the text that is compiled.
+    const valued = report.within(undefined, () => changes.given(full));
     return valued && { valued, scope: this.outermost };
   }
 
@@ -62,7 +64,9 @@ export class CircuitReader {
       if (s.type === "supply" || s.type === "signal" || s.type === "part") this.made(s, scope);
       else if (s.type === "use") this.use(s, scope, inside);
       else if (scope.prefix !== "" && s.type !== "given")
-        this.at.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span);
+        this.at.report.error("not-in-block", `a ${s.type} cannot stand in a block`, s.span, {
+          hint: "write it outside of the block, about a use of it",
+        });
     }
   }
 
@@ -76,7 +80,10 @@ export class CircuitReader {
       // The span of a part from a brought text is that of its use.
       return found && other ? { ...found, part: { ...found.part, span: other.at } } : found;
     });
-    if (!read) return;
+    if (!read) {
+      report.lose([name]);
+      return;
+    }
     const { part, control } = read;
     const index = this.parts.push(part) - 1;
     // A control may name a place that a later statement makes.
@@ -121,26 +128,33 @@ export class CircuitReader {
       );
     }
     if (pathText(s.tail) === pathText(s.head))
-      report.error("couples-itself", `'${name}' couples '${pathText(s.tail)}' to itself`, s.span);
+      report.error("couples-itself", `'${name}' couples '${pathText(s.tail)}' to itself`, s.span, {
+        hint: "name two inductors",
+      });
   }
 
   private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
     const taken = this.named.has(scope.prefix + s.name.text);
     const full = this.claim(s.name, scope);
     const block = this.blockOf(s, inside, taken);
-    if (!block) return;
+    if (!block) {
+      // What it would have made is unknown because of it.
+      this.at.report.lose([...(taken ? [] : [full]), ...s.places.map(pathText)]);
+      return;
+    }
     const handed = this.handed(s, block);
+    const { report } = this.at;
+    const other = block.from === undefined ? undefined : { text: block.from, at: report.other?.at ?? s.span };
     const inner: Scope = new Scope(this.at, {
       prefix: `${full}.`,
       outer: this.outermost,
+      text: other,
       handed: (name) => {
         const valued = handed.get(name);
         return this.changed(`${full}.${name}`) ?? (valued && { valued, scope });
       },
     });
     for (const [i, word] of block.places.entries()) inner.joined.set(word.text, scope.place(s.places[i]));
-    const { report } = this.at;
-    const other = block.from === undefined ? undefined : { text: block.from, at: report.other?.at ?? s.span };
     report.within(other, () => this.body(block.body, inner, [...inside, s.block.text]));
   }
 
@@ -162,14 +176,18 @@ export class CircuitReader {
     // A name that is taken is one mistake, not one for every part inside.
     if (taken) return undefined;
     if (inside.length > deepest) {
-      report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span);
+      report.error("too-deep", `blocks use blocks ${deepest} deep at most`, s.span, {
+        hint: "write what the innermost of them holds into the one that uses it",
+      });
     } else if (inside.includes(text)) {
       const way = [...inside, text].join(" → ");
-      report.error("block-cycle", `block '${text}' contains itself: ${way}`, s.span);
+      report.error("block-cycle", `block '${text}' contains itself: ${way}`, s.span, {
+        hint: "take one of these uses out of its block",
+      });
     } else if (s.places.length !== block.places.length) {
       const names = block.places.map((p) => p.text).join(", ");
       const message = `block '${text}' joins ${block.places.length} places (${names}), here are ${s.places.length}`;
-      report.error("wrong-places", message, s.span);
+      report.error("wrong-places", message, s.span, { hint: `name a place for each: joins ${names}` });
     } else return block;
     return undefined;
   }
@@ -183,7 +201,9 @@ export class CircuitReader {
       const message = `block '${s.block.text}' has no value '${name.text}'`;
       if (!own.has(name.text)) reportName(report, "unknown-value", message, name, () => [...own]);
       else if (handed.has(name.text))
-        report.error("repeated-property", `'${name.text}' is given twice`, name.span);
+        report.error("repeated-property", `'${name.text}' is given twice`, name.span, {
+          hint: "delete one of them",
+        });
       else handed.set(name.text, amount);
     }
     return handed;

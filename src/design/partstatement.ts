@@ -38,9 +38,14 @@ function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undef
   const { values } = scope;
   const { changes, places, report } = scope.at;
   const what = `supply '${name}'`;
-  const change = changes.source(name, values);
-  if (change.wave) report.error("change-form", "a supply has a value, not a waveform", change.wave.span);
-  const written = values.amount(change.value ?? s.amount, dimension.voltage, what);
+  const change = ofCase(changes, report, (all) => all.source(name, values));
+  if (change.wave)
+    ofCase(change.wave, report, ({ span }) =>
+      report.error("change-form", "a supply has a value, not a waveform", span, {
+        hint: "write a voltage, or make it a signal",
+      }),
+    );
+  const written = either(change.value, s.amount, report, (v) => values.amount(v, dimension.voltage, what));
   const tail = places.make(name, s.name.span);
   if (!written) return undefined;
   const words = sorted(s.properties);
@@ -67,28 +72,43 @@ function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undef
 }
 
 function signalOf(s: Of<"signal">, scope: Scope, name: string): PartSpec | undefined {
-  const change = scope.at.changes.source(name, scope.values);
-  const wave = waveOf(change.wave ?? s.wave, change, signal, scope);
+  const { changes, report } = scope.at;
+  const change = ofCase(changes, report, (all) => all.source(name, scope.values));
+  const wave = waveOf(s.wave, change, signal, scope);
   const tail = scope.at.places.make(name, s.name.span);
   const { fault } = change;
   const none = { amounts: new Map(), places: new Map() };
   return wave && { name, kind: signal, tail, head: 0, wave, ...none, fault, span: s.span };
 }
 
+/** Reads what a case says, which stands in the text that is compiled, also of a part that a brought text makes. */
+function ofCase<T, R>(said: T, report: Report, read: (said: T) => R): R {
+  return report.within(undefined, () => read(said));
+}
+
+/** Reads what a case says in place of what is written, else that. */
+function either<T, W, R>(said: T | undefined, written: W, report: Report, read: (form: T | W) => R): R {
+  return said === undefined ? read(written) : ofCase(said, report, read);
+}
+
 type SourceChange = ReturnType<Scope["at"]["changes"]["source"]>;
 
 /** A waveform with the changes of the case. */
 function waveOf(
-  form: Of<"signal">["wave"],
+  written: Of<"signal">["wave"],
   change: SourceChange,
   kind: Kind,
   { values, at: { handed, report } }: Scope,
 ): Wave | undefined {
   if (change.value)
-    report.error("change-form", "what follows a waveform has no value", change.value.span, {
-      hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
-    });
-  const read = readWave(form, kind.value!.dimension, values, handed, report);
+    ofCase(change.value, report, ({ span }) =>
+      report.error("change-form", "what follows a waveform has no value", span, {
+        hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
+      }),
+    );
+  const read = either(change.wave, written, report, (form) =>
+    readWave(form, kind.value!.dimension, values, handed, report),
+  );
   return read && change.apply(read);
 }
 
@@ -103,6 +123,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
       "both-ends",
       `both ends of ${kind.word} '${name}' stand on one place: it does nothing`,
       s.span,
+      { hint: "join one of them to another place" },
     );
   // After a waveform, the properties of the part and those of the wave are in one list.
   const ofPart = (p: Property) =>
@@ -112,20 +133,23 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   let wave: Wave | undefined;
   let change: ReturnType<typeof changes.part>;
   if (s.wave) {
-    const source = changes.source(name, scope.values);
+    const source = ofCase(changes, report, (all) => all.source(name, scope.values));
     change = source;
     const own = { ...s.wave, properties: s.wave.properties.filter((p) => !ofPart(p)) };
-    if (kind.value?.wave) wave = waveOf(source.wave ?? own, source, kind, scope);
-    else report.error("no-wave", `${called(kind)} cannot follow a waveform`, s.wave.span);
+    if (kind.value?.wave) wave = waveOf(own, source, kind, scope);
+    else
+      report.error("no-wave", `${called(kind)} cannot follow a waveform`, s.wave.span, {
+        hint: "a signal, a current or a voltage can",
+      });
   } else {
-    change = changes.part(name);
-    value = amountBehind(s, change.value ?? s.amount, kind, scope, words.spread);
+    change = ofCase(changes, report, (all) => all.part(name));
+    value = amountBehind(s, change.value, kind, scope, words.spread);
   }
   if (change.fault === "short" && kind.couples)
-    report.error(
-      "change-form",
-      `${kind.word} '${name}' joins no places, so it cannot be short`,
-      change.said!,
+    ofCase(change.said!, report, (span) =>
+      report.error("change-form", `${kind.word} '${name}' joins no places, so it cannot be short`, span, {
+        hint: "make the parts short that it couples",
+      }),
     );
   if (!kind.value)
     for (const p of words.spread)
@@ -148,7 +172,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
   if (!read || (kind.value && !value && !wave)) return undefined;
   if (kind.couples && words.rated[0]) {
     const message = `${called(kind)} bears nothing that it could be rated for`;
-    report.error("property-form", message, words.rated[0].span);
+    report.error("property-form", message, words.rated[0].span, { hint: "rate the parts that it couples" });
   }
   const { control, ...said } = read;
   const couples = kind.couples
@@ -164,11 +188,12 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
 /** The value after the places of a part, with the changes of the case and the values that were set. */
 function amountBehind(
   s: Of<"part">,
-  valued: Valued | undefined,
+  changed: Valued | undefined,
   kind: Kind,
   scope: Scope,
   spread: readonly Property[],
 ): Amount | undefined {
+  const valued = changed ?? s.amount;
   const { values, at } = scope;
   const { report, changes, reading } = at;
   const name = scope.prefix + s.name.text;
@@ -189,9 +214,12 @@ function amountBehind(
   const what = `the value of ${kind.word} '${name}'`;
   const { dimension: own, range } = kind.value;
   const said = reading.of("value", name, undefined, () => {
-    const written = values.amount(valued, own, what, range);
-    if (written) milliohms(valued, `${kind.word} '${name}'`, report);
-    if (written) megafarads(valued, `${kind.word} '${name}'`, report);
+    const written = either(changed, valued, report, (v) => {
+      const found = values.amount(v, own, what, range);
+      if (found) milliohms(v, `${kind.word} '${name}'`, report);
+      if (found) megafarads(v, `${kind.word} '${name}'`, report);
+      return found;
+    });
     return written && readSpreading(written, spread, what, values, report);
   });
   return said && values.allowed(changes.exact(name, said), what, range);

@@ -57,7 +57,9 @@ export function readRatings(
       continue;
     }
     if (!inRange(q.value, "positive")) {
-      report.error("out-of-range", `a rating is greater than zero, but this is ${show(q)}`, e.span);
+      report.error("out-of-range", `a rating is greater than zero, but this is ${show(q)}`, e.span, {
+        hint: "give the size that the part bears",
+      });
       continue;
     }
     const { how } = p.value;
@@ -68,7 +70,9 @@ export function readRatings(
       continue;
     }
     if (found.some((one) => one.of === of[0] && one.size === size)) {
-      report.error("repeated-property", `the ${size} ${of[0]} of '${name}' is rated twice`, p.span);
+      report.error("repeated-property", `the ${size} ${of[0]} of '${name}' is rated twice`, p.span, {
+        hint: "delete one of them",
+      });
       continue;
     }
     found.push({ of: of[0], size, level: toNumber(q.value), span: p.span });

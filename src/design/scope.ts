@@ -1,6 +1,8 @@
 // Which values and places a body of statements can name. A block has places and values of its own; it sees the
 // values of the text around it, but apart from ground no place that is not handed to it.
-import type { Report } from "../base/diagnostic.js";
+import type { Elsewhere, Report } from "../base/diagnostic.js";
+import { nameOf, sameDimension } from "../base/dimension.js";
+import { quantity, show } from "../base/quantity.js";
 import { wholeText } from "../base/span.js";
 import type { Reference, Statement, Valued, Waveform, Word } from "../syntax/tree.js";
 import type { CachedReading } from "./cache.js";
@@ -9,7 +11,7 @@ import type { Amount } from "./design.js";
 import { ownPeriods } from "./ownperiods.js";
 import type { Places } from "./places.js";
 import { readSpreading, spreadWords } from "./spreading.js";
-import { type Names, namesOf, pathText, ValueReader } from "./values.js";
+import { type Names, namesOf, pathText, unitHint, ValueReader } from "./values.js";
 import type { Vocabulary } from "./vocabulary.js";
 import type { Handed } from "./waveform.js";
 import { reportName, shown } from "./words.js";
@@ -30,6 +32,8 @@ interface Body {
   readonly prefix: string;
   /** The text around it. */
   readonly outer?: Scope;
+  /** The brought text that it stands in; undefined: the one that is compiled. */
+  readonly text?: Elsewhere;
   /** Values set from outside: by a use, or by a case. */
   handed(name: string): { readonly valued: Valued; readonly scope: Scope } | undefined;
 }
@@ -106,6 +110,7 @@ export class Scope implements Names {
         "circular-value",
         `the value of '${name}' depends on itself: ${way}`,
         given.name.span,
+        { hint: "give one of them a value of its own" },
       );
       return undefined;
     }
@@ -155,11 +160,24 @@ export class Scope implements Names {
   /** A value as written, or as handed to the body. */
   private work(name: string): Amount | undefined {
     const given = this.givens.get(name)!;
-    const handed = this.setFor(name);
-    const written = handed
-      ? handed.scope.values.amount(handed.valued, undefined, `'${name}'`)
-      : this.values.amount(given.amount, undefined, `'${name}'`);
-    return written && this.spread(written, given);
+    const { valued, scope } = this.setFor(name) ?? { valued: given.amount, scope: this };
+    const { report } = this.at;
+    // What is handed to a block stands where it is used.
+    const written = report.within(scope.body.text, () => {
+      const amount = scope.values.amount(valued, undefined, `'${name}'`);
+      return amount && (valued === given.amount || this.alike(amount, given, valued)) ? amount : undefined;
+    });
+    return written && report.within(this.body.text, () => this.spread(written, given));
+  }
+
+  /** Whether what is handed is of the dimension of what is written in its place; reports where it is handed if not. */
+  private alike(amount: Amount, { name, amount: own }: Given, handed: Valued): boolean {
+    const usual = own.value.type === "number" ? this.values.quantity(own.value)?.dimension : undefined;
+    if (!usual || sameDimension(usual, amount.dimension)) return true;
+    const shown = show(quantity(amount.value, amount.dimension));
+    const message = `'${name.text}' is ${nameOf(usual)}, but ${shown} is ${nameOf(amount.dimension)}`;
+    this.at.report.error("wrong-dimension", message, handed.value.span, { hint: unitHint(usual) });
+    return false;
   }
 
   /** A value with its spreading, by the properties of its own statement. */

@@ -146,7 +146,9 @@ function demand(
   const reach = gapReach({ ...amount, spreading: { gap } });
   const { value, low, high } = amount;
   if (own && (reach.s < 0n || !value.sub(reach).gt(low) || !value.add(reach).lt(high)))
-    report.error("gap-range", `the gap must leave some of the tolerance of ${what} on both sides`, gap.span);
+    report.error("gap-range", `the gap must leave some of the tolerance of ${what} on both sides`, gap.span, {
+      hint: "make the gap smaller than the tolerance",
+    });
 }
 
 function shapeOf({ path: words, span }: Reference, report: Report): Spreading["shape"] {
@@ -197,14 +199,18 @@ export function checkTracks(all: ReadonlyMap<string, SettableValue>, report: Rep
       continue;
     }
     if (!varies(all.get(found)!.amount)) {
-      report.error("no-tolerance", `'${found}' has no tolerance of its own to track`, tracks.span);
+      report.error("no-tolerance", `'${found}' has no tolerance of its own to track`, tracks.span, {
+        hint: "give it one: '+- 5 %'",
+      });
       continue;
     }
     const seen = [name];
     for (let at: string | undefined = found; at !== undefined; at = next(at)) {
       if (seen.includes(at)) {
         const way = [...seen, at].join(" → ");
-        report.error("circular-value", `what '${name}' tracks leads back to itself: ${way}`, tracks.span);
+        report.error("circular-value", `what '${name}' tracks leads back to itself: ${way}`, tracks.span, {
+          hint: "one of them must not track another",
+        });
         break;
       }
       seen.push(at);

@@ -53,6 +53,7 @@ export function checkStructure(
         "loose-end",
         `nothing drives place '${places.names[place]}', which '${only.name}' looks at`,
         only.span,
+        { hint: "join it to what it should show" },
       );
       continue;
     }
@@ -60,7 +61,8 @@ export function checkStructure(
     const ideal = only.kind.ideal?.(only);
     if (ideal === "current" || (ideal === "starving current" && all.length === parts.length))
       report.error("loose-end", message, only.span, { hint: "its current has no way to flow" });
-    else if (!tap && all.length === parts.length) report.warn("loose-end", message, only.span);
+    else if (!tap && all.length === parts.length)
+      report.warn("loose-end", message, only.span, { hint: "join that end, or delete the part" });
   }
   sourceLoops(places.names.length, parts, report);
 }
@@ -101,7 +103,9 @@ function checkCouplings(all: readonly PartSpec[], report: Report): void {
     const pair = `${Math.min(one, other)} ${Math.max(one, other)}`;
     const first = pairs.get(pair);
     if (first) {
-      report.error("coupled-twice", `'${p.name}' couples what '${first.name}' couples already`, p.span);
+      report.error("coupled-twice", `'${p.name}' couples what '${first.name}' couples already`, p.span, {
+        hint: "delete one of them",
+      });
       return;
     }
     pairs.set(pair, p);

@@ -26,6 +26,7 @@ export function readTestpoints(
         "name-twice",
         `a testpoint called "${name.text}" stands in line ${first.span.line}, column ${first.span.column} already`,
         name.span,
+        { hint: "choose another name for one of them" },
       );
     const trace = reader.trace(of);
     return trace ? [{ name: name.text, of: trace.name, span }] : [];

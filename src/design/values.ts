@@ -18,7 +18,7 @@ import {
   show,
 } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
-import { inRange, type Range, rangeText } from "../parts/range.js";
+import { inRange, type Range, rangeHint, rangeText } from "../parts/range.js";
 import type { Expression, Reference, ToleranceClause, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 
@@ -79,7 +79,9 @@ export class ValueReader {
     // Zero has a positive sign in the rational library.
     const beneath = range === "positive" && (low.s < 0n || low.n === 0n);
     if (beneath || (dim && !inRange(q.value.add(own.above), range))) {
-      this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span);
+      this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span, {
+        hint: "make the tolerance smaller",
+      });
       return undefined;
     }
     return {
@@ -96,7 +98,9 @@ export class ValueReader {
   allowed(amount: Amount, what: string, range: Range): Amount | undefined {
     if (inRange(amount.value, range)) return amount;
     const shown = show(quantity(amount.value, amount.dimension));
-    this.report.error("out-of-range", `${what} is ${shown}, allowed is ${rangeText[range]}`, amount.span);
+    this.report.error("out-of-range", `${what} is ${shown}, allowed is ${rangeText[range]}`, amount.span, {
+      hint: rangeHint(range),
+    });
     return undefined;
   }
 
@@ -118,7 +122,9 @@ export class ValueReader {
       const q = this.quantity(e);
       if (!q) return undefined;
       if (q.value.s < 0n) {
-        this.report.error("tolerance-range", "a tolerance is zero or more", e.span);
+        this.report.error("tolerance-range", "a tolerance is zero or more", e.span, {
+          hint: "write it without a sign behind '+-'",
+        });
         return undefined;
       }
       if (sameDimension(q.dimension, dimension.number)) {
@@ -170,7 +176,9 @@ export class ValueReader {
       return false;
     }
     if (!inRange(q.value, range)) {
-      this.report.error("out-of-range", `${what} is ${show(q)}, allowed is ${rangeText[range]}`, span);
+      this.report.error("out-of-range", `${what} is ${show(q)}, allowed is ${rangeText[range]}`, span, {
+        hint: rangeHint(range),
+      });
       return false;
     }
     return true;
@@ -184,7 +192,11 @@ export class ValueReader {
     }
     const read = readNumber(digits.text);
     if (!read.ok) {
-      this.report.error(read.code, read.message, digits.span, { hint: read.hint });
+      const { code, message, hint, meant } = read;
+      this.report.error(code, message, digits.span, {
+        hint,
+        ...(meant !== undefined && { fix: { span: digits.span, text: meant } }),
+      });
       return undefined;
     }
     let q = quantity(read.value, dimension.number);
@@ -232,7 +244,9 @@ export class ValueReader {
     if (e.operator === "*") return product(left, right);
     if (e.operator === "/") {
       if (right.value.n !== 0n) return quotient(left, right);
-      this.report.error("division-by-zero", "the divisor is zero", e.right.span);
+      this.report.error("division-by-zero", "the divisor is zero", e.right.span, {
+        hint: "divide by another value",
+      });
       return undefined;
     }
     if (!sameDimension(left.dimension, right.dimension)) {
@@ -241,6 +255,7 @@ export class ValueReader {
         "wrong-dimension",
         `${nameOf(right.dimension)} cannot be ${words[0]} ${words[1]} ${nameOf(left.dimension)}`,
         e.span,
+        { hint: "only what is in one unit can be added" },
       );
       return undefined;
     }
@@ -271,7 +286,8 @@ export function pathText(reference: Reference): string {
   return reference.path.map((word) => word.text).join(".");
 }
 
-function unitHint(dim: Dimension): string | undefined {
+/** What to do about a value of another dimension. */
+export function unitHint(dim: Dimension): string | undefined {
   const unit = unitOf(dim);
   return unit === "" ? "write a plain number or a share in %" : `give it in ${unit === "Ω" ? "ohm" : unit}`;
 }

@@ -102,11 +102,15 @@ export class VideoWaves {
     const pattern = this.pattern(w, amounts, bare, report);
     const setup = setupOf(amounts.get("setup"));
     if (setup === null) {
-      report.error("no-setup", "the set-up of 525 lines is 7.5 % or 0 %", w.span);
+      report.error("no-setup", "the set-up of 525 lines is 7.5 % or 0 %", w.span, {
+        hint: "write 'setup 7.5 %' or 'setup 0 %'",
+      });
       return undefined;
     }
     if (bare.has("colour") && bare.has("monochrome")) {
-      report.error("colour-twice", "this video is said to be in colour and monochrome", w.span);
+      report.error("colour-twice", "this video is said to be in colour and monochrome", w.span, {
+        hint: "delete one of the two words",
+      });
       return undefined;
     }
     if (!system || !pattern) return undefined;
@@ -169,13 +173,20 @@ export class VideoWaves {
 
   private handed({ pattern, picture }: VideoWaveform, report: Report): TestPattern | undefined {
     if (!picture) {
-      report.error("pattern-form", "'picture' needs the name of a picture in quotes behind it", pattern.span);
+      report.error(
+        "pattern-form",
+        "'picture' needs the name of a picture in quotes behind it",
+        pattern.span,
+        {
+          hint: "write 'picture \"bird.png\"'",
+        },
+      );
       return undefined;
     }
     const found = this.pictures?.(picture.text);
     if (found && "reason" in found) {
       const message = `the picture "${picture.text}" cannot be shown: ${found.reason}`;
-      report.error("unusable-picture", message, picture.span);
+      report.error("unusable-picture", message, picture.span, { hint: "save it anew, or name another" });
       return undefined;
     }
     if (found) return { kind: "pixels", width: found.width, height: found.height, data: found.data };

@@ -124,7 +124,7 @@ function readForm(
   try {
     if (w.type === "video") {
       if (sameDimension(dim, dimension.voltage)) return written && videoWaves.read(w, written, report);
-      report.error("wrong-dimension", "video is a voltage", w.span);
+      report.error("wrong-dimension", "video is a voltage", w.span, { hint: "make it a signal" });
       return undefined;
     }
     if (w.type === "capture") return written && driven(w, written, dim, captures, report);

@@ -69,7 +69,9 @@ export function readProperties(
     if (known.takes === "nothing") {
       if (p.value.type === "bare") bare.add(word);
       else {
-        report.error("property-form", `'${word}' stands alone`, p.span);
+        report.error("property-form", `'${word}' stands alone`, p.span, {
+          hint: `write '${word}' and nothing behind it`,
+        });
         sound = false;
       }
     } else if (known.takes === "channel") {
@@ -84,12 +86,15 @@ export function readProperties(
           "property-form",
           `'${word}' takes the name of a place, or of a part with '.current'`,
           p.span,
+          { hint: `write '${word} ramp'` },
         );
         sound = false;
       }
     } else if (p.value.type !== "amount" || p.value.at || !said(known.how, p.value.how?.text)) {
       const behind = known.how ? `, and '${known.how.join("' or '")}'` : "";
-      report.error("property-form", `'${word}' takes ${nameOf(known.takes)}${behind}`, p.span);
+      report.error("property-form", `'${word}' takes ${nameOf(known.takes)}${behind}`, p.span, {
+        hint: `write it behind '${word}'`,
+      });
       sound = false;
     } else {
       if (p.value.how) hows.set(word, p.value.how.text);
@@ -130,6 +135,7 @@ function channelIn(p: Property, values: ValueReader): number | string | undefine
       "property-form",
       `'${p.word.text}' takes the number of a channel, from 1, or its name`,
       p.span,
+      { hint: `write '${p.word.text} 1'` },
     );
   return undefined;
 }
@@ -144,7 +150,9 @@ export function reportStray(word: string, how: Property["word"], report: Report)
 /** Reports a property given twice. */
 export function repeated(found: ReadonlyMap<string, unknown>, p: Property, report: Report): boolean {
   if (!found.has(p.word.text)) return false;
-  report.error("repeated-property", `'${p.word.text}' is given twice`, p.span);
+  report.error("repeated-property", `'${p.word.text}' is given twice`, p.span, {
+    hint: "delete one of them",
+  });
   return true;
 }
 

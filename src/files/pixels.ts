@@ -1,7 +1,8 @@
 // A PNG file as a picture for video: its luminance, row by row, from 0 (black) to 1 (white). Its size is checked before anything
-// is unpacked. The values of the file are used as the signal's, gamma included, as cameras and drawing programs write them.
+// is unpacked, and nothing but the picture is. The values of the file are used as the signal's, gamma included, as cameras and drawing programs write them.
 import { convertIndexedToRgb, decode } from "fast-png";
 import type { Pixels, Unusable } from "../design/videowave.js";
+import { pictureAlone, unpacksBeyond } from "./pngchunks.js";
 
 // Weights of red, green and blue in the luminance of television (ITU-R BT.601, 2.5.1).
 const weights = [0.299, 0.587, 0.114] as const;
@@ -21,8 +22,11 @@ export function luminance(bytes: Uint8Array): Pixels | Unusable {
     return { reason: `${size.width} x ${size.height} pixels are more than the ${mostPixels} that are taken` };
   }
   try {
+    const { file, packed } = pictureAlone(bytes);
+    if (unpacksBeyond(bytes, packed, size.width, size.height))
+      return { reason: `it unpacks to more than its ${size.width} x ${size.height} pixels` };
     // A wrong checksum means that the file was damaged on the way.
-    const image = decode(bytes, { checkCrc: true });
+    const image = decode(file, { checkCrc: true });
     const { width, height, depth } = image;
     if (bytes[25] === indexed && !image.palette) return { reason: "its palette is missing" };
     if (!image.palette && depth < 8) return { reason: "its grey has fewer than 8 bits" };

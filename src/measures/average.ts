@@ -99,7 +99,7 @@ const quartic = (off: number, s: number) => 16 * off * s * s * (1 - s) * (1 - s)
 /** The integral of s² (1 - s)² from 0 on. */
 const lens = (s: number) => s * s * s * (1 / 3 - s / 2 + (s * s) / 5);
 const quarticArea: Share = (arc, s0, s1, off) =>
-  arc.area(s0, s1) + (off === 0 ? 0 : 16 * off * arc.length * (lens(s1) - lens(s0)));
+  arc.area(s0, s1) + 16 * off * arc.length * (lens(s1) - lens(s0));
 
 /** Integral over time. */
 export function integral(w: Window): number {

@@ -200,9 +200,6 @@ export const crossing: Measure = {
   needs: "through",
   summary: "the time from the start of the span to the first crossing of a level",
   unit: () => "s",
-  ...byParts((parts) => {
-    const time = firstOfParts(parts, firstPassage);
-    return Number.isNaN(time) ? time : Math.max(0, time - parts[0].window.from);
-  }),
+  ...byParts((parts) => Math.max(0, firstOfParts(parts, firstPassage) - parts[0].window.from)),
   when: (w, measured) => w.from + measured,
 };

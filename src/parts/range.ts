@@ -13,6 +13,9 @@ export const rangeText: Readonly<Record<Range, string>> = {
   any: "any value",
 };
 
+/** What to do about a value outside of a range. */
+export const rangeHint = (range: Range): string => `give one that is ${rangeText[range]}`;
+
 /** True when the value lies in the range. */
 export function inRange(value: Fraction, range: Range): boolean {
   const sign = value.n === 0n ? 0 : value.s < 0n ? -1 : 1;

@@ -132,10 +132,12 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   const { record, algebra, tolerance = 3e-5, repeats = true } = options;
   const design = caseNamed(given, options.case);
   const until = timeAsked(options.until, "until") ?? design.run.length ?? defaultLength(design);
-  if (!positive(until)) refuseOption("until", "the run must end after time zero");
+  if (!positive(until))
+    refuseOption("until", "the run must end after time zero", "give a time such as '1 ms'");
   if (until.lt(runLengths.from) || until.gt(runLengths.to)) refuseOption("until", runLengthsText);
   const step = timeAsked(options.step, "step");
-  if (step && !positive(step)) refuseOption("step", "a step must be longer than zero");
+  if (step && !positive(step))
+    refuseOption("step", "a step must be longer than zero", "give a time such as '1 us', or none");
   const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds, periods })) {
     if (!(typeof limit === "number" && limit > 0))

@@ -55,12 +55,17 @@ export class Timers {
   entered(before: Uint8Array, after: Uint8Array, n: number): void {
     const { due, timed } = this;
     for (let k = 0; k < due.length; k++) {
-      const part = timed[k];
-      if (before[part] === after[part]) continue;
-      const dwell = this.dwell(k, after[part]);
-      if (!dwell) due[k] = Number.POSITIVE_INFINITY;
-      else if (!dwell.keeps || due[k] === Number.POSITIVE_INFINITY) due[k] = n + this.ticks(dwell.lasts);
+      const mode = after[timed[k]];
+      if (before[timed[k]] !== mode) this.enter(k, mode, n);
     }
+  }
+
+  /** Timed part k enters a mode at tick n. */
+  private enter(k: number, mode: number, n: number): void {
+    const { due } = this;
+    const dwell = this.dwell(k, mode);
+    if (!dwell) due[k] = Number.POSITIVE_INFINITY;
+    else if (!dwell.keeps || due[k] === Number.POSITIVE_INFINITY) due[k] = n + this.ticks(dwell.lasts);
   }
 
   /** How the mode of timed part k ends by itself; null where it does not. */
@@ -83,7 +88,7 @@ export class Timers {
 
   /** Starts the times of the modes that the run starts in. */
   begin(modes: Uint8Array): void {
-    this.entered(new Uint8Array(modes.length).fill(255), modes, 0);
+    for (const [k, part] of this.timed.entries()) this.enter(k, modes[part], 0);
   }
 
   /** Parts in modes that end by themselves. */

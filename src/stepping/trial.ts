@@ -57,12 +57,11 @@ export class ModeTrials {
     const before = x.slice();
     const given = freed ? freed.reduce((sum, energy) => sum + energy, 0) : 0;
     const lost = reach ? 0 : given + equations.reconcile(x, s.u);
+    // At a start nothing differs from before.
     let shared = false;
-    if (!reach) {
-      for (const { state } of dependent) {
-        if (Math.abs(x[state] - before[state]) > rounding.least(state, before)) shared = true;
-        else before[state] = x[state];
-      }
+    for (const { state } of dependent) {
+      if (Math.abs(x[state] - before[state]) > rounding.least(state, before)) shared = true;
+      else before[state] = x[state];
     }
     const blow = new Float64Array(guards.count);
     if (shared) equations.blow(before, x, blow);

@@ -69,19 +69,28 @@ export interface Around {
   readonly text: string;
 }
 
-/** Refuses a character that begins no word or sign. At the end of a line no operator is offered for it. */
-export function refuseStray(token: IToken, { before, strays, last, text }: Around, report: Report): void {
+/**
+ * Refuses a character that begins no word or sign. At the end of a line no operator is offered for it.
+ * @returns of a number in the digits of another script the same in ours
+ */
+export function refuseStray(token: IToken, around: Around, report: Report): string | undefined {
+  if (/^\p{N}/u.test(token.image)) return refuseDigits(token, report);
+  if (!refused.test(token.image)) refuseSign(token, around, report);
+  return undefined;
+}
+
+function refuseDigits(token: IToken, report: Report): string | undefined {
+  const span = placeOf(token);
+  const reading = readNumber(token.image);
+  const digits = [...token.image].map((c) => (/\p{Nd}/u.test(c) ? String(digitOf(c)) : c)).join("");
+  if (!reading.ok)
+    report.error(reading.code, reading.message, span, { hint: reading.hint, fix: { span, text: digits } });
+  return readNumber(digits).ok ? digits : undefined;
+}
+
+function refuseSign(token: IToken, { before, strays, last, text }: Around, report: Report): void {
   const span = placeOf(token);
   const { image } = token;
-  if (refused.test(image)) return;
-  if (/^\p{N}/u.test(image)) {
-    const reading = readNumber(image);
-    if (!reading.ok) {
-      const digits = [...image].map((c) => (/\p{Nd}/u.test(c) ? String(digitOf(c)) : c)).join("");
-      report.error(reading.code, reading.message, span, { hint: reading.hint, fix: { span, text: digits } });
-    }
-    return;
-  }
   const message = `'${image}' means nothing here`;
   strays.push(image);
   if (quotes.has(image)) {

@@ -29,7 +29,7 @@ export function explain(trouble: Trouble, line: Line, kinds: readonly string[] |
     const { fix, ...diagnostic } = trouble.diagnostic;
     return { diagnostic, fixes: fix ? [fix] : [] };
   }
-  const point = pointFirst(trouble.token, line);
+  const point = pointFirst(trouble, line);
   if (point) return point;
   const habit = habitOf(trouble.token, line, trouble.expected);
   if (habit) {
@@ -105,15 +105,17 @@ function unexpected(trouble: Trouble, line: Line, likely?: string): Explanation 
 }
 
 // `.5`: a mend that dropped the point would parse and be ten times too large.
-function pointFirst(token: IToken, line: Line): Explanation | undefined {
+function pointFirst({ token, expected }: Trouble, line: Line): Explanation | undefined {
+  if (token.tokenType !== t.Dot) return undefined;
   const next = line.tokens[line.tokens.indexOf(token) + 1];
-  if (token.tokenType !== t.Dot || next?.tokenType !== t.Numeral) return undefined;
-  const span = { ...placeOf(token), length: 1 + next.image.length };
-  const message = `'.${shortened(next.image)}' is not a number`;
+  const digits = next?.tokenType === t.Numeral ? next.image : "";
+  if (digits === "" && expected?.phrase !== "a value") return undefined;
+  const span = { ...placeOf(token), length: 1 + digits.length };
+  const message = `'.${shortened(digits)}' is not a number`;
   const hint = "a number begins with a digit";
   return {
     diagnostic: { code: "number-malformed", severity: "error", message, span, hint },
-    fixes: [{ span: { ...span, length: 0 }, text: "0" }],
+    fixes: digits === "" ? [] : [{ span: { ...span, length: 0 }, text: "0" }],
   };
 }
 

@@ -2,6 +2,7 @@
 // belongs to the line before, a property without its comma, the name of a colour system. Gives the words and the mend, or
 // undefined if it is none of these.
 import type { IToken } from "chevrotain";
+import { readUnit } from "../base/quantity.js";
 import { systems } from "../signals/sync.js";
 import type { Expected } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
@@ -28,6 +29,7 @@ export function habitOf(token: IToken, line: Line, expected: Expected | undefine
     caseValue(tokens[0], token, expected) ??
     limitWords(tokens[at - 2], before, token, next) ??
     condition(tokens[at - 2], before) ??
+    unitBehindName(before, token, expected) ??
     commaMissing(token, expected)
   );
 }
@@ -143,6 +145,28 @@ function system(
     return undefined;
   const message = `no system is called '${token.image}'`;
   return { code: "unknown-system", message, hint: `systems are ${systems.join(", ")}` };
+}
+
+/** `timing nF`, `Infinity V`: a unit behind a word. */
+function unitBehindName(
+  before: IToken | undefined,
+  token: IToken,
+  expected: Expected | undefined,
+): Habit | undefined {
+  if (!before || !t.isName(before.tokenType) || expected?.phrase !== "the end of the statement")
+    return undefined;
+  if (!t.isName(token.tokenType) || !readUnit(token.image)) return undefined;
+  if (/^(inf(inity)?|nan)$/i.test(before.image)) {
+    const message = `'${before.image}' is not a number`;
+    return {
+      code: "number-malformed",
+      message,
+      span: placeOf(before),
+      hint: "a number is written in digits",
+    };
+  }
+  const span = placeOf(token);
+  return { hint: `'${before.image}' has a unit of its own`, fix: { span, text: "" } };
 }
 
 function commaMissing(token: IToken, expected: Expected | undefined): Habit | undefined {

@@ -66,7 +66,9 @@ function refuseTexts(statements: readonly Statement[], report: Report): void {
     if (s.type === "find") for (const goal of s.goals) texts.push(goal.text);
     for (const text of texts) {
       if (!/["\p{Cc}\p{Cs}]/u.test(text)) continue;
-      report.error("text-not-writable", "a text in quotes has no quotes and no line ends in it", s.span);
+      report.error("text-not-writable", "a text in quotes has no quotes and no line ends in it", s.span, {
+        hint: "take them out of the text",
+      });
     }
   }
 }

@@ -16,3 +16,6 @@ export const limits = {
   /** Signs of arithmetic in one expression: its tree leans to one side and is as deep as it has signs. */
   signs: 500,
 } as const;
+
+/** What to do about a text that is too long. */
+export const inItsOwn = "put a part of it in a text of its own, and bring that";

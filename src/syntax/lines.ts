@@ -5,7 +5,7 @@ import type { IToken, TokenType } from "chevrotain";
 import type { Report } from "../base/diagnostic.js";
 import { shortened } from "../base/quantity.js";
 import { refuseCharacters, refuseOpenText, refusePoint, refuseStray } from "./characters.js";
-import { limits } from "./limits.js";
+import { inItsOwn, limits } from "./limits.js";
 import { type Line, newline, placeOf } from "./line.js";
 import { withinDepth } from "./nesting.js";
 import * as t from "./tokens.js";
@@ -14,6 +14,24 @@ import type { Comment } from "./tree.js";
 /** The physical lines of a text, without their ends; a byte-order mark is no part of the first. */
 export function split(text: string): string[] {
   return (text.charCodeAt(0) === 0xfeff ? text.slice(1) : text).split(/\r\n|\n|\r/);
+}
+
+/** Ends of lines that plainly end a statement. */
+const plainEnd = /[\w)%]\s*$/;
+
+/**
+ * The index of the line with which a text has plainly too many statements; undefined where only reading tells. Lines are looked at,
+ * not read, so that a text of ten megabytes is refused before time and memory are taken.
+ */
+export function plainlyBeyond(source: readonly string[]): number | undefined {
+  if (source.length <= limits.statements) return undefined;
+  let count = 0;
+  const at = source.findIndex((line) => {
+    if (/^\s*[a-z]/.test(line) && line.length <= limits.line && !line.includes("#") && plainEnd.test(line))
+      count++;
+    return count > limits.statements;
+  });
+  return at < 0 ? undefined : at;
 }
 
 /**
@@ -34,20 +52,12 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
       open = undefined;
       continue;
     }
-    if (text.length > limits.line) {
-      const span = { line: number, column: limits.line + 1, length: 1 };
-      report.error("line-too-long", `a line may have ${limits.line} characters at most`, span);
-      continue;
-    }
+    if (tooLong(text, number, report)) continue;
     let bad = refuseCharacters(text, number, report);
     const tokens = t.tokenize(text);
     tokenCount += tokens.length;
     if (tokenCount > limits.tokens || lineCount >= limits.statements) {
-      const [code, what] =
-        tokenCount > limits.tokens
-          ? ["text-too-long", `${limits.tokens} words and signs`]
-          : ["too-many-statements", `${limits.statements} statements`];
-      report.error(code, `a design may have ${what} at most`, { line: number, column: 1, length: 1 });
+      refuseRest(number, tokenCount > limits.tokens, report);
       break;
     }
     const kept: IToken[] = [];
@@ -60,8 +70,14 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
         comments.push({ text: token.image.trimEnd(), span: placeOf(token), alone: tokens.length === 1 });
       } else if (type === t.Stray) {
         const last = token === tokens.at(-1) && /\S/.test(tokens[0].image);
-        refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
+        const number = refuseStray(token, { before: kept.at(-1), strays, last, text }, report);
         bad = true;
+        // It stays where it stands, as meant: what follows from its absence would be a second mistake.
+        if (number !== undefined) {
+          token.image = number;
+          t.retype(token, t.Numeral);
+          kept.push(token);
+        }
       } else {
         if (pointAlone(kept, token)) {
           refusePoint(token, report, kept.pop());
@@ -99,6 +115,24 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
     open = undefined;
   }
   if (open && close(open, report)) yield open;
+}
+
+/** Refuses a line that is too long. */
+function tooLong(text: string, line: number, report: Report): boolean {
+  if (text.length <= limits.line) return false;
+  const span = { line, column: limits.line + 1, length: 1 };
+  const message = `a line may have ${limits.line} characters at most`;
+  report.error("line-too-long", message, span, { hint: "break it behind a comma" });
+  return true;
+}
+
+/** Refuses what is left of a text that is too long. */
+export function refuseRest(line: number, words: boolean, report: Report): void {
+  const [code, what] = words
+    ? ["text-too-long", `${limits.tokens} words and signs`]
+    : ["too-many-statements", `${limits.statements} statements`];
+  const span = { line, column: 1, length: 1 };
+  report.error(code, `a design may have ${what} at most`, span, { hint: inItsOwn });
 }
 
 // A line that ends in one of these continues on the next.

@@ -71,7 +71,9 @@ export function* balanceBlocks(lines: Iterable<Line>, report: Report): Generator
     }
     if (opens) {
       if (openers.length >= limits.depth) {
-        report.error("too-deep", `blocks stand ${limits.depth} deep at most`, placeOf(first));
+        report.error("too-deep", `blocks stand ${limits.depth} deep at most`, placeOf(first), {
+          hint: "write it outside of the others, and use it there",
+        });
         skipping = 1;
         continue;
       }

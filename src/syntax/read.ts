@@ -6,9 +6,9 @@ import { firstWhere } from "../base/search.js";
 import { wholeText } from "../base/span.js";
 import { type Explanation, explain, unknownKind } from "./explain.js";
 import { grammar } from "./grammar.js";
-import { limits } from "./limits.js";
+import { inItsOwn, limits } from "./limits.js";
 import type { Line } from "./line.js";
-import { cut, split } from "./lines.js";
+import { cut, plainlyBeyond, refuseRest, split } from "./lines.js";
 import { mendLines } from "./mend.js";
 import { balanceBlocks } from "./nesting.js";
 import { isName, statementWords } from "./tokens.js";
@@ -31,10 +31,22 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
   const report = new Report();
   if (text.length > limits.text) {
     const message = `a design may have ${limits.text} characters at most, this text has ${text.length}`;
-    report.error("text-too-long", message, { line: 1, column: 1, length: 1 });
+    report.error(
+      "text-too-long",
+      message,
+      { line: 1, column: 1, length: 1 },
+      {
+        hint: inItsOwn,
+      },
+    );
     return { tree: { statements: [], comments: [] }, report };
   }
   const source = split(text);
+  const beyond = plainlyBeyond(source);
+  if (beyond !== undefined) {
+    refuseRest(beyond + 1, false, report);
+    return { tree: { statements: [], comments: [] }, report };
+  }
   const found = new Report();
   const lines: Line[] = [];
   const comments: Comment[] = [];

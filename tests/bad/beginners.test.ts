@@ -16,6 +16,30 @@ const changed = (from: string, to: string) => {
   return sound.replace(from, to);
 };
 
+/** Blocks, and what names things in them. */
+const blocks = `supply p = 12 V
+supply m = -5 V
+signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
+bring "shipped/sweep"
+use sweep as line joins p, p, p, m, gate, ramp, out with charge 1 mA, timing 15 nF
+resistor load out -> ground 1 kohm
+inductor one p -> x 1 mH
+inductor two x -> ground 1 mH
+coupling core one -> two 0.5
+resistor damp x -> ground 1 kohm
+check "ramp" peak of ramp below 50 V
+check "out" peak of out below 50 V
+check "load" peak of load.current below 1 A
+case "a" line.hold is 16 nF
+case "b" line.charge is 2 mA
+case "c" hum.noise stops at 1 ms
+block humming joins on
+  signal noise = sine 0 V to 1 V, at 50 Hz
+  resistor r noise -> on 1 kohm
+end
+use humming as hum joins x
+`;
+
 const told = (text: string) =>
   inspect(text).diagnostics.map(
     ({ code, message, hint, span }) =>
@@ -206,7 +230,7 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   [
     "both ends on one place",
     more("resistor r ramp -> ramp 1 kohm"),
-    /^6:1 both-ends: both ends of resistor 'r' stand on one place: it does nothing$/,
+    /^6:1 both-ends: both ends of resistor 'r' stand on one place: it does nothing = join one of them to another place$/,
   ],
   [
     "a line broken before with",
@@ -250,6 +274,57 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
     ),
     /^7:28 unknown-unit: 'kOmh' is not a unit/,
   ],
+  ...(
+    [
+      [
+        "a use of a block that joins too few places",
+        ", ramp, out with",
+        ", ramp with",
+        /^5:1 wrong-places: /,
+      ],
+      ["a use of a block that there is not", "use sweep", "use swoop", /^5:5 unknown-block: /],
+      [
+        "a value in volts that a block takes in amperes",
+        "charge 1 mA",
+        "charge 1 V",
+        /^5:65 wrong-dimension: 'charge' is a current, but 1 V is a voltage = give it in A$/,
+      ],
+      ["a tolerance that a block is handed", "15 nF", "15 nF +- 120 %", /^5:87 tolerance-range: /],
+      [
+        "a resistor in volts that others name",
+        "load out -> ground 1 kohm",
+        "load out -> ground 1 kV",
+        /^6:29 wrong-dimension: /,
+      ],
+      [
+        "a coil in farads that a coupling names",
+        "one p -> x 1 mH",
+        "one p -> x 1 mF",
+        /^7:21 wrong-dimension: /,
+      ],
+      [
+        "a case of a part in a block",
+        "hold is 16 nF",
+        "hold is 0 F",
+        /^14:23 out-of-range: the value of capacitor 'line\.hold' is 0 F/,
+      ],
+      [
+        "a case of a block's value",
+        "charge is 2 mA",
+        "charge is 2 V",
+        /^15:25 wrong-dimension: 'charge' is a current, but 2 V /,
+      ],
+      [
+        "a case of a block's signal, by a time in volts",
+        "noise stops at 1 ms",
+        "noise stops at 1 V",
+        /^16:29 wrong-dimension: the time of the change must be a time/,
+      ],
+    ] as const
+  ).map(([mistake, from, to, answer]) => {
+    expect(blocks).toContain(from);
+    return [mistake, blocks.replace(from, to), answer] as const;
+  }),
   [
     "a mistake in a signal that others name",
     changed("gate = pulse 0 V to 5 V", "gate = pulse 0 V 5 V"),
@@ -257,7 +332,10 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   ],
 ];
 
-it("the text that the mistakes are put into has none", () => expect(told(sound)).toEqual([]));
+it("the texts that the mistakes are put into have none", () => {
+  expect(told(sound)).toEqual([]);
+  expect(told(blocks)).toEqual([]);
+});
 
 it.each(table)("%s: one message, with its place and its mend", (_, text, answer) => {
   const all = told(text);

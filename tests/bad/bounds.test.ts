@@ -8,6 +8,7 @@ import { afterAll, describe, expect, it, vi } from "vitest";
 import { runsOfSlice, slicing } from "../../src/command/studyslices.js";
 import { settableValues } from "../../src/design/revalue.js";
 import { takenReadings } from "../../src/diagnosis/readings.js";
+import { captureIn } from "../../src/files/capturefile.js";
 import { resolvers } from "../../src/files/neighbours.js";
 import { luminance, mostPixels } from "../../src/files/pixels.js";
 import {
@@ -298,6 +299,27 @@ describe("pictures", () => {
       at: (n) => draw(compile(`supply p = 5 V\n${times(n - 1, (i) => `resistor r${i} p -> ground 1 ohm`)}`)),
     },
   ]);
+
+  it("1.5 GB of a capture's file", () => {
+    const file = join(scratch, "large.csv");
+    // Zeros, which no disk holds: what is wrong with them is told later than that they are too many.
+    const said = (bytes: number) => {
+      writeFileSync(file, "");
+      truncateSync(file, bytes);
+      try {
+        captureIn(file, { name: "large.csv" });
+      } catch (error) {
+        const [{ code, message, hint }] = (error as DesignError).diagnostics;
+        return `${code}: ${message} = ${hint}`;
+      }
+      return "";
+    };
+    const limit = 1.5e9;
+    for (const bytes of [limit - 1, limit]) expect(said(bytes)).not.toMatch(/GB/);
+    expect(said(limit + 1)).toMatch(
+      /^too-many-samples: large\.csv: 1\.5 GB are more .* = take fewer samples/,
+    );
+  });
 
   it("33554432 bytes of a file that is brought", () => {
     const { resolve } = resolvers(scratch, () => undefined);

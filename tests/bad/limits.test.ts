@@ -6,7 +6,7 @@ import { compile, type Diagnostic, inspect, type Run, simulate } from "../../src
 import { limitCorners } from "../../src/signals/corners.js";
 import { refuseBeyondBytes } from "../../src/simulation/foresight.js";
 import { limits as read } from "../../src/syntax/limits.js";
-import { cut } from "../../src/syntax/lines.js";
+import { cut, plainlyBeyond } from "../../src/syntax/lines.js";
 import { far, idle, tryLimits } from "./beside.js";
 
 const rc = "supply p = 12 V\nresistor r p -> ground 1 kohm\n";
@@ -67,6 +67,14 @@ describe("how much is read", () => {
       at: (n) => cutting(new Array<string>(n).fill("end")),
     },
     {
+      what: "statements, one on a line",
+      limit: read.statements,
+      code: "too-many-statements",
+      option: far,
+      // What plainly is too much is not read: only the mistake of the last line is told, that it is one too many.
+      at: (n) => (plainlyBeyond(new Array<string>(n).fill("end")) === undefined ? [] : of("end\n".repeat(n))),
+    },
+    {
       what: "brackets in brackets",
       limit: read.depth,
       code: "too-deep",
@@ -99,6 +107,38 @@ describe("how much is read", () => {
       code: "number-range",
       option: far,
       at: (n) => of(`${rc}given a = 1.${"3".repeat(n - 1)} V`),
+    },
+    {
+      what: "decades of a large number",
+      limit: 40,
+      says: /1e40/,
+      code: "number-range",
+      option: far,
+      at: (n) => of(`${rc}given a = 1e${n} V`),
+    },
+    {
+      what: "decades of a small number",
+      limit: 40,
+      says: /1e-40/,
+      code: "number-range",
+      option: far,
+      at: (n) => of(`${rc}given a = 1e-${n} V`),
+    },
+    {
+      what: "decades of seconds of a long run",
+      limit: 12,
+      says: /to 1e12 s/,
+      code: "out-of-range",
+      option: far,
+      at: (n) => of(`${rc}run for 1e${n} s`),
+    },
+    {
+      what: "decades of a second of a short run",
+      limit: 18,
+      says: /from 1e-18 s/,
+      code: "out-of-range",
+      option: idle,
+      at: (n) => of(`${rc}run for 1e-${n} s`),
     },
     {
       what: "uses of blocks in one another",

@@ -31,13 +31,14 @@ interface Made {
   readonly colour?: number;
   readonly interlace?: number;
   readonly palette?: number[];
-  /** Rows with their filter bytes. */
+  /** Rows with their filter bytes; many of them, as bytes. */
   readonly rows?: number[];
+  readonly bytes?: Uint8Array;
 }
 
 /** A file of one grey pixel of 51 (a fifth of white), but for what is asked. */
 function made(ask: Made = {}): Uint8Array {
-  const { width = 1, height = 1, depth = 8, colour = 0, interlace = 0, palette, rows = [0, 51] } = ask;
+  const { width = 1, height = 1, depth = 8, colour = 0, interlace = 0, palette, rows = [0, 51], bytes } = ask;
   const head = Buffer.alloc(13);
   head.writeUInt32BE(width, 0);
   head.writeUInt32BE(height, 4);
@@ -46,7 +47,7 @@ function made(ask: Made = {}): Uint8Array {
     Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]),
     chunk("IHDR", head),
     ...(palette ? [chunk("PLTE", Uint8Array.from(palette))] : []),
-    chunk("IDAT", deflateSync(Uint8Array.from(rows))),
+    chunk("IDAT", deflateSync(bytes ?? Uint8Array.from(rows))),
     chunk("IEND", new Uint8Array(0)),
   ]);
 }
@@ -81,6 +82,26 @@ describe("a PNG file", () => {
     ["a sum that is wrong", made().with(32, 1)],
   ])("with %s: a reason, in words", (_, bytes) => {
     expect(seen(bytes)).toMatch(/^(it|its|\d)[ a-z0-9]{10}/);
+  });
+  it.each<[string, Uint8Array]>([
+    ["its rows, and 64 MB behind them", made({ bytes: Buffer.alloc(64e6) })],
+    ["the same, interlaced", made({ bytes: Buffer.alloc(64e6), interlace: 1 })],
+  ])("that unpacks to %s is refused before memory is taken", (_, bytes) => {
+    const before = process.memoryUsage().arrayBuffers;
+    expect(bytes.length).toBeLessThan(1e5);
+    expect(seen(bytes)).toBe("it unpacks to more than its 1 x 1 pixels");
+    expect(process.memoryUsage().arrayBuffers - before).toBeLessThan(1e6);
+  });
+  it("with something packed that is no part of the picture: that is not unpacked", () => {
+    // Nobody could unpack this; a profile of the other sort might come to gigabytes.
+    const packed = Buffer.from("no profile");
+    for (const [type, head] of [
+      ["iCCP", "profile\0\0"],
+      ["zTXt", "Comment\0\0"],
+    ]) {
+      const more = chunk(type, Buffer.concat([Buffer.from(head, "latin1"), packed]));
+      expect(seen(Buffer.concat([made().subarray(0, 33), more, made().subarray(33)]))).toEqual([0.2]);
+    }
   });
   it("with any of its bytes changed: pixels from 0 to 1, or a reason", () => {
     const chance = new Chance(15948);

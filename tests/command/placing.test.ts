@@ -27,6 +27,14 @@ describe("a place that cannot be written is told before anything is run", () => 
     ],
     ["spread", "x.json", (bad) => ["spread", "-", "--out", bad]],
     ["picture", "x.png", (bad) => ["picture", "-", "--out", bad]],
+    ["draw", "x.svg", (bad) => ["draw", "-", "--out", bad]],
+    ["live", "x.html", (bad) => ["live", "-", "--out", bad]],
+    ["sheet", "x.html", (bad) => ["sheet", "-", "--out", bad]],
+    ["parts", "x.csv", (bad) => ["parts", "-", "--out", bad]],
+    ["match", "x.svg", (bad) => ["match", "-", "--out", bad]],
+    ["a slice of spread", "x.json", (bad) => ["spread", "-", "--slice", "1/2", "--out", bad]],
+    ["a slice of faults", "x.json", (bad) => ["faults", "-", "--slice", "1/2", "--out", bad]],
+    ["a slice of diagnose", "x.json", (bad) => ["diagnose", "-", "--slice", "1/2", "--out", bad]],
   ])("%s", (_, name, words) => {
     const bad = nowhere(name);
     const { status, out, err } = rampwright(words(bad), { input: spreading });

@@ -5,7 +5,7 @@ import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { basename, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { compileFunction } from "node:vm";
+import { compileFunction, Script } from "node:vm";
 import { build, type Plugin } from "esbuild";
 import type { Collected } from "./collected.js";
 import { type Mutant, switchable, switches } from "./mutants.js";
@@ -26,6 +26,7 @@ interface State {
   ticks: number;
   limit: number;
   endless: () => Error;
+  run: () => unknown;
 }
 
 const state: State = {
@@ -34,6 +35,7 @@ const state: State = {
   ticks: 0,
   limit: Number.POSITIVE_INFINITY,
   endless: () => new Error("goes on without end"),
+  run: () => {},
 };
 
 const needed = createRequire(import.meta.url);
@@ -57,6 +59,10 @@ export class Bundle {
   }
 }
 
+/** Within one operation nothing is counted: a whole number without bounds, such as a power, is ended by a clock. */
+const patience = 300_000;
+const call = new Script("mutation.run()");
+
 /** Runs something under a mutant; what it came by, how many turns of loops it took, and what it threw. */
 export async function under(id: number, limit: number, mutants: number, run: () => unknown) {
   state.on = id;
@@ -64,13 +70,16 @@ export async function under(id: number, limit: number, mutants: number, run: () 
   state.ticks = 0;
   state.limit = limit;
   let thrown: unknown;
+  let endless = false;
+  state.run = run;
   try {
-    await run();
+    await call.runInThisContext({ timeout: patience });
   } catch (error) {
     thrown = error ?? new Error("nothing thrown");
+    endless = (error as { code?: unknown })?.code === "ERR_SCRIPT_EXECUTION_TIMEOUT";
   }
   state.on = 0;
-  const endless = state.ticks > limit;
+  endless ||= state.ticks > limit;
   state.limit = Number.POSITIVE_INFINITY;
   return { hit: state.hit, ticks: state.ticks, thrown, endless };
 }

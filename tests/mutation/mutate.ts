@@ -1,7 +1,7 @@
-// `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD] [--again [--by WORD,WORD]]`: a seeded sample of mutants in
+// `npm run mutate -- [--count N] [--seed N] [--seconds N] [--only WORD] [--group NAME] [--again [--by WORD,WORD]]`: a seeded sample of mutants in
 // measures, quantities and modes, each before those tests that come by it, the cheapest first, until one fails. Leaves
 // out/mutation.json, and goes on where it ended, with those whose file has changed since anew; `--again` tries those that survived once more, after tests were added, `--by` before
-// those of some files alone. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where
+// those of some files alone. `--group` tries those of one group, and so needs none of the tests of the others. A mutant that no test kills is a survivor; tests/mutation/survivors.json says why it does, where
 // somebody knows.
 //
 // All mutants stand in one text, each behind a switch (mutants.ts), and tests run in this process (bundles.ts): a mutant costs what
@@ -17,6 +17,7 @@ const text = (name: string) => {
   return at < 0 ? undefined : process.argv[at + 1];
 };
 const by = text("by");
+const inGroup = text("group");
 
 const folder = (path: string) =>
   readdirSync(path)
@@ -48,6 +49,7 @@ const tests = [
 ].filter(
   (file) =>
     /\.test\.ts$/.test(file) &&
+    (inGroup === undefined || looking[inGroup].test(file)) &&
     (by === undefined || by.split(",").some((word) => file.includes(word))) &&
     // Much work each, for few tests that are cheap enough to be run again and again.
     !/(kinds|crossing|judged|repeats|growth|outputs|added|asynchronous|limits|algebra|sines)\.test/.test(
@@ -194,8 +196,11 @@ let tries = 0;
 for (const job of jobs) {
   if (cpu() > seconds) break;
   if (only && !job.file.includes(only)) continue;
+  if (inGroup && job.group !== inGroup) continue;
   const met = now.get(keyOf(job));
   if (met && !(again && met.end === "survived")) continue;
+  // By some tests alone nothing can be said of one that is tried for the first time.
+  if (by && !met) continue;
   const outcome = await tried(job, all, jobs.length);
   // Of some tests alone a survivor says nothing new.
   if (!(by && met && outcome.end === "survived")) now.set(keyOf(job), outcome);

@@ -86,6 +86,13 @@ describe("a time", () => {
     const { made, due } = set();
     made.begin(modes(2, 1, 0));
     expect(due()).toBe(5);
+    // The first mode of a part, or the last that a byte can count, may end by itself as any other.
+    for (const mode of [0, 255]) {
+      const own = { device: { dwell: (m: number) => (m === mode ? { lasts: three, to: 1 } : undefined) } };
+      const { made: begun, ms } = timers(own);
+      begun.begin(modes(mode));
+      expect(begun.next()).toBe(3 * ms);
+    }
   });
 
   it("is let run out of some of those that wait, where the run begins settled", () => {

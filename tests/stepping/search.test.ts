@@ -11,18 +11,24 @@ import { rivals, searchModes } from "../../src/stepping/rivals.js";
 import { type ModeTrial, ModeTrials, type Situation } from "../../src/stepping/trial.js";
 
 /** Whether each mode of a part fits, and lasts, with all states as given and the sources as at the start. */
-function fitting(text: string, part: string, states: readonly number[]) {
+function fitting(
+  text: string,
+  part: string,
+  states: readonly number[],
+  signals?: { readonly u: readonly number[]; readonly du: readonly number[] },
+) {
   const design = compile(text);
   const assembly = Assembly.of(design, ratio(1n, 1000n), []);
   const { system } = assembly;
   const trials = new ModeTrials(system, new Float64Array(states.length).fill(1), assembly.inputs());
   const index = design.parts.findIndex(({ name }) => name === part);
   const { modes } = system.members[index].device;
-  const u = Float64Array.of(1, ...assembly.waves.map(() => 0));
+  const u = Float64Array.of(1, ...(signals?.u ?? assembly.waves.map(() => 0)));
   return modes.map((_, mode) => {
     const all = new Uint8Array(system.members.length);
     all[index] = mode;
-    const s: Situation = { x: Float64Array.from(states), u, du: new Float64Array(u.length), crest: u };
+    const du = Float64Array.of(0, ...(signals?.du ?? assembly.waves.map(() => 0)));
+    const s: Situation = { x: Float64Array.from(states), u, du, crest: u };
     const trial = trials.of(all, s, undefined);
     return { fits: trial.violated.length === 0, lasts: trials.lasts(trial, s, undefined) };
   });
@@ -52,6 +58,31 @@ describe("a diode in series with a choke at rest, without a drop: both its modes
     [5, true],
   ])("from a capacitor at %d V that is written last", (volts, lasts) => {
     expect(fitting(reversed, "d", [0, volts])[1]).toEqual({ fits: true, lasts });
+  });
+});
+
+describe("the same between two signals", () => {
+  const ends = "signal p = sine 0 V to 1 V, at 1 kHz\nsignal q = sine 0 V to 1 V, at 1 kHz\n";
+  // di/dt = (u_p − u_q) / L.
+  it.each([
+    [10, 5, true],
+    [5, 10, false],
+    [-5, -10, true],
+  ])("of %d V and %d V", (p, q, lasts) => {
+    const text = `${ends}diode d p -> a drop 0 V\ninductor l a -> q 1 mH`;
+    expect(fitting(text, "d", [0], { u: [p, q], du: [0, 0] })[1]).toEqual({ fits: true, lasts });
+  });
+  // A capacitor of 1 uF charged from p, of 3 uF from q: at rest at 0 V its slope is (C_p u_p' + C_q u_q') / (C_p + C_q).
+  it.each([
+    [4, -1, true],
+    [1, -4, false],
+    [-1, 4, true],
+  ])("moving at %d V/s and %d V/s, in a divider of capacitors", (p, q, lasts) => {
+    const text = `${ends}capacitor c p -> a 1 uF\ncapacitor e q -> a 3 uF\ncapacitor f a -> ground 1 uF
+diode d a -> b drop 0 V\nresistor r b -> ground 1 kohm`;
+    // What conducts at 0 V without a current lasts while the place rises; that it blocks lasts while it falls.
+    const [blocks] = fitting(text, "d", [0, 0, 0], { u: [0, 0], du: [p, q] });
+    expect(blocks).toEqual({ fits: true, lasts: !lasts });
   });
 });
 
