@@ -20,3 +20,18 @@ export function firstGuard(at: Combination, guards: readonly number[]): number {
 export function partsOfGuards(at: Combination, guards: readonly number[]): number[] {
   return [...new Set(guards.map((g) => at.equations.guardOf[g].part))];
 }
+
+const none: readonly number[] = [];
+
+/** Guards in ascending order; an empty list for undefined. */
+export function ascending(guards: number[] | undefined): readonly number[] {
+  if (!guards) return none;
+  // Usually two or three, so an insertion sort: the built-in sort would cost more than the list is worth.
+  for (let i = 1; i < guards.length; i++) {
+    const g = guards[i];
+    let at = i;
+    for (; at > 0 && guards[at - 1] > g; at--) guards[at] = guards[at - 1];
+    guards[at] = g;
+  }
+  return guards;
+}

@@ -7,6 +7,7 @@
 import type { Combination } from "../equations/system.js";
 import type { Clock } from "./clock.js";
 import type { Courses } from "./courses.js";
+import { ascending } from "./flips.js";
 import { type Grouping, Groupings } from "./groupings.js";
 import type { GroupState } from "./groupstate.js";
 import type { Inputs } from "./inputs.js";
@@ -18,19 +19,6 @@ import { Standing } from "./standing.js";
 import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
-
-/** Guards in ascending order; an empty list for undefined. */
-function ascending(guards: number[] | undefined): readonly number[] {
-  if (!guards) return none;
-  // Usually two or three, so an insertion sort: the built-in sort would cost more than the list is worth.
-  for (let i = 1; i < guards.length; i++) {
-    const g = guards[i];
-    let at = i;
-    for (; at > 0 && guards[at - 1] > g; at--) guards[at] = guards[at - 1];
-    guards[at] = g;
-  }
-  return guards;
-}
 
 /** Moves by leaps. */
 export class Leaps implements Integrator {
@@ -131,31 +119,20 @@ export class Leaps implements Integrator {
     const { groups } = grouping;
     this.given = 0;
     // Settling may have changed any state.
-    if (!before || this.asked === n) {
-      for (const group of groups) {
-        this.begin(group);
-        this.take(group);
-      }
-    } else {
-      const { coming } = groupings.passage(before, grouping);
-      for (let k = 0; k < coming.length; k++) {
-        const group = groups[coming[k]];
-        // A group begun to evaluate its guards stays begun.
-        if (group.from !== n || !group.aimed) this.begin(group);
-        this.take(group);
-      }
+    const fresh = !before || this.asked === n;
+    const coming = fresh ? [...groups.keys()] : groupings.passage(before, grouping).coming;
+    for (let k = 0; k < coming.length; k++) {
+      const group = groups[coming[k]];
+      // A group begun to evaluate its guards stays begun.
+      if (fresh || group.from !== n || !group.aimed) this.begin(group);
+      this.given |= group.mask;
+      this.standing.give(group);
     }
     this.grouping = grouping;
     if (!this.derived) return;
     // Their sources move to the stretches that begin here.
     this.corner();
     motionsAt(grouping.groups, this.n, this.now.f);
-  }
-
-  /** A group is the one that moves its states. */
-  private take(group: GroupState): void {
-    this.given |= group.mask;
-    this.standing.give(group);
   }
 
   sync(): void {
