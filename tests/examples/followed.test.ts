@@ -57,7 +57,7 @@ ${written("const cold", "/** How far")}`,
   // Adding a diagnostic: said where it is known.
   add(
     "src/design/elaborate.ts",
-    'report.error("no-parts", "the design has no part", wholeText);\n',
+    "hint: \"add a supply, a signal or a part, or 'use' a block\",\n      });\n",
     `    if (design.parts.length === 1)
       report.warn("lonely-part", "the design has a single part", wholeText, { hint: "give it something to act on" });\n`,
   );
