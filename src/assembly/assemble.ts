@@ -13,7 +13,7 @@ import { Inputs } from "../stepping/inputs.js";
 import { March, type MarchOptions } from "../stepping/march.js";
 import type { StepSink } from "../stepping/sink.js";
 import { circuitOf, type SwitchCommand } from "./devices.js";
-import { EarlierCircuits } from "./earlier.js";
+import { earlierCircuits } from "./earlier.js";
 
 /** The parts of an assembly that do not depend on its end. */
 interface Circuit {
@@ -23,9 +23,6 @@ interface Circuit {
   readonly commands: readonly SwitchCommand[];
   readonly courses: Courses;
 }
-
-/** Those of this process. No bit depends on them. */
-const earlier = new EarlierCircuits();
 
 /** A circuit ready to march. */
 export class Assembly {
@@ -50,8 +47,8 @@ export class Assembly {
    */
   static of(design: Design, until: Fraction, also: readonly Fraction[], algebra?: Algebra): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
-    const system = new System(places, members, waves.length, algebra, earlier.all);
-    earlier.add(system);
+    const system = new System(places, members, waves.length, algebra, earlierCircuits.all);
+    earlierCircuits.add(system);
     const clock = new Clock(until, [
       restingBeat(waves, until) ?? zero,
       ...waves.flatMap((w) => tickInstants(w)),

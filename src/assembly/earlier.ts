@@ -14,18 +14,25 @@ interface Family {
 }
 
 /** Some earlier circuits; the rest is forgotten. */
-export class EarlierCircuits {
+class EarlierCircuits {
   /** The one in use last comes first. */
   private families: Family[] = [];
+  private remembers = true;
 
   /** All of them, the nearest first. */
   get all(): System[] {
     return this.families.flatMap(({ first, last }) => (first === last ? [first] : [last, first]));
   }
 
+  /** Remembers none from here on: where few runs are made, each of much else, they take memory and save no time. */
+  end(): void {
+    this.families = [];
+    this.remembers = false;
+  }
+
   /** Remembers a circuit. */
   add(system: System): void {
-    if (system.sparse || system.bytes > mostBytes) return;
+    if (!this.remembers || system.sparse || system.bytes > mostBytes) return;
     const own = this.families.find(({ first }) => first.resembles(system));
     const others = this.families.filter((one) => one !== own);
     if (own && own.last !== own.first) own.last.part();
@@ -37,3 +44,6 @@ export class EarlierCircuits {
     this.families = [own ?? { first: system, last: system }, ...others];
   }
 }
+
+/** Those of this process. No bit depends on them. */
+export const earlierCircuits = new EarlierCircuits();

@@ -1,6 +1,7 @@
 // A thread of the command: compiles the design once, then does jobs as they come: places to measure, cases to run, runs of a
 // study. If it reads the design's files again it first sends their fingerprint, which shows whether one has changed.
 import { parentPort, workerData } from "node:worker_threads";
+import { earlierCircuits } from "../assembly/earlier.js";
 import { compile } from "../compile.js";
 import type { Design } from "../design/design.js";
 import { type Brought, remembered } from "../files/brought.js";
@@ -45,6 +46,7 @@ const port = parentPort!;
 const task = workerData as PlacesTask | CasesTask | StudyTask;
 const { text, name, values } = task;
 if ("wanted" in task) {
+  if (task.wanted.page) earlierCircuits.end();
   const design = made(remembered(task.brought));
   port.on("message", async (jobs: readonly Job[]) => {
     for (const { id } of jobs) port.postMessage({ id, result: await perform(design, id, task.wanted) });

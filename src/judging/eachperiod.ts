@@ -4,7 +4,7 @@
 // shows the same.
 import { firstWhere } from "../base/search.js";
 import type { MeasureSpec } from "../design/design.js";
-import { type NextPeriod, traceBounds } from "../measures/window.js";
+import { traceBounds, type Window } from "../measures/window.js";
 import type { Repetition } from "../reading/recording.js";
 import type { Run } from "../reading/result.js";
 import { Arc } from "../waveforms/arc.js";
@@ -23,7 +23,7 @@ interface PeriodWindow {
   readonly follows: boolean;
   /** Start of the period before, s, and what is known of the one after it where this one is whole. */
   readonly former: number;
-  readonly next?: NextPeriod;
+  readonly next?: Window["next"];
   /** The instant asked for. */
   readonly at?: number;
 }
@@ -99,7 +99,7 @@ export class PeriodWindows {
   }
 
   /** What is known of the period after one. */
-  private next(i: number): NextPeriod {
+  private next(i: number): Window["next"] {
     const { begins, run } = this;
     const [begin, end] = [begins.at(i), begins.at(i + 1)];
     if (i + 2 < begins.count) return { to: begins.at(i + 2), whole: true };

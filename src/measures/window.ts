@@ -20,19 +20,16 @@ export interface Window {
   /** The start of that one, s, as far as the run goes. */
   readonly former?: number;
   /** The period after a whole period, if something may be handed over on their borders. */
-  readonly next?: NextPeriod;
+  readonly next?: {
+    /** Its end, s, as far as the run goes. */
+    readonly to: number;
+    /** Whether the run has all of it. */
+    readonly whole: boolean;
+  };
   /** The instant of measures that need one. */
   readonly at?: number;
   /** The level, in the trace's unit, that some measures need and others take in place of their own. */
   readonly through?: Passing;
-}
-
-/** The period after one. */
-export interface NextPeriod {
-  /** Its end, s, as far as the run goes. */
-  readonly to: number;
-  /** Whether the run has all of it. */
-  readonly whole: boolean;
 }
 
 /** A level that a trace goes through. */
