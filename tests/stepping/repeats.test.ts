@@ -31,7 +31,7 @@ function both(text: string, options: SimulateOptions) {
 /** How many samples are kept of those that a run has. */
 const kept = (run: ReturnType<typeof simulate>) => run.recording.kept / run.recording.count;
 
-const circuits = tries(200, 40);
+const circuits = tries(100, 20);
 
 describe("a run that repeats", () => {
   it(`${circuits} random circuits: the same to the last bit, streamed too`, { timeout: 600_000 }, () => {
