@@ -19,17 +19,7 @@ export function pictureAlone(bytes: Uint8Array): { readonly file: Uint8Array; re
     if (type === "IDAT") data.push(bytes.subarray(at + 8, end - 4));
     at = end;
   }
-  return { file: joined(kept), packed: joined(data) };
-}
-
-function joined(parts: readonly Uint8Array[]): Uint8Array {
-  const all = new Uint8Array(parts.reduce((sum, { length }) => sum + length, 0));
-  let at = 0;
-  for (const part of parts) {
-    all.set(part, at);
-    at += part.length;
-  }
-  return all;
+  return { file: Buffer.concat(kept), packed: Buffer.concat(data) };
 }
 
 /**

@@ -3,47 +3,18 @@
 // goes from nothing to 4 V, and unplugged rests at 4 V until it reaches its guard at 5.6 V. A capacitor one deviation smaller makes
 // it 0.1 V higher, so that the swing up to the guard, 1.6 V, falls while the swing of the ramp rises.
 import { describe, expect, it } from "vitest";
-import { diagnose, type SymptomTable } from "../../src/index.js";
+import { diagnose } from "../../src/index.js";
+import { tableByHand } from "./byhand.js";
 
 const words = ["floor", "peak", "swing"];
 
 /** By suspect floor, peak and swing as drawn, then unplugged; faults `a` and `b` after none. */
-function tableOf(values: readonly (readonly number[])[]): SymptomTable {
-  const spread = [[0], [0.1], [0.1], [0.1], [0], [-0.1]];
-  return {
-    title: "by hand",
-    fingerprint: "",
-    suspects: [
-      { name: "", kind: "none" },
-      { name: "a", kind: "open" },
-      { name: "b", kind: "open" },
-    ],
-    columns: ["", "unplugged"].flatMap((where) =>
-      words.map((word) => ({
-        case: where,
-        what: `${word} of ramp`,
-        unit: "V",
-        shown: "value" as const,
-        key: where + word,
-      })),
-    ),
-    tolerances: ["capacitor"],
-    left: [],
-    measures: [],
-    rows: values.flatMap((own, suspect) =>
-      [0, 3].map((from) => ({
-        suspect,
-        case: from === 0 ? "" : "unplugged",
-        status: "complete" as const,
-        reason: "",
-        columns: [from, from + 1, from + 2],
-        values: own.slice(from, from + 3),
-        ...(suspect === 0 && { spread: spread.slice(from, from + 3) }),
-      })),
-    ),
-    missing: 0,
-  };
-}
+const tableOf = (values: readonly (readonly number[])[]) =>
+  tableByHand(
+    ["", "unplugged"].flatMap((where) => words.map((word) => ({ case: where, what: `${word} of ramp` }))),
+    values,
+    { spread: [[0], [0.1], [0.1], [0.1], [0], [-0.1]] },
+  );
 
 const table = tableOf([
   [0, 4, 4, 4, 5.6, 1.6],

@@ -1,52 +1,28 @@
 // The current of a rail is the sum of its branches: what tolerances do to it does not grow with it, and its highest and lowest
 // values occur seldom. By tables small enough to reckon by hand.
 import { describe, expect, it } from "vitest";
-import { diagnose, type SymptomTable } from "../../src/index.js";
+import { diagnose } from "../../src/index.js";
+import { tableByHand } from "./byhand.js";
 
 const rail = "plus5.current";
 
 /** As drawn and in a case, by suspect the mean, peak, floor and swing of a rail's current; faults `a` and `b` after none. */
-function tableOf(
+const tableOf = (
   values: readonly (readonly number[])[],
   spread: readonly (readonly number[])[],
   sampled = false,
-): SymptomTable {
-  const columns = ["", "unplugged"].flatMap((where) =>
-    ["mean", "peak", "floor", "swing"].map((words) => ({ where, what: `${words} of ${rail}` })),
-  );
-  return {
-    title: "by hand",
-    fingerprint: "",
-    suspects: [
-      { name: "", kind: "none" },
-      { name: "a", kind: "open" },
-      { name: "b", kind: "open" },
-    ],
-    columns: columns.map(({ where, what }) => ({
-      case: where,
-      what,
-      unit: "A",
-      shown: "value",
-      key: where + what,
-    })),
-    tolerances: ["t"],
-    left: [],
-    measures: [],
-    rows: values.flatMap((own, suspect) =>
-      [0, 1].map((scene) => ({
-        suspect,
-        case: ["", "unplugged"][scene],
-        status: "complete" as const,
-        reason: "",
-        columns: [0, 1, 2, 3].map((k) => 4 * scene + k),
-        values: own.slice(4 * scene, 4 * scene + 4),
-        ...(sampled && { sampled: true as const }),
-        ...(suspect === 0 && { spread: spread.slice(4 * scene, 4 * scene + 4) }),
+) =>
+  tableByHand(
+    ["", "unplugged"].flatMap((where) =>
+      ["mean", "peak", "floor", "swing"].map((words) => ({
+        case: where,
+        what: `${words} of ${rail}`,
+        unit: "A",
       })),
     ),
-    missing: 0,
-  };
-}
+    values,
+    { spread, sampled: () => sampled },
+  );
 
 describe("a rail's current", () => {
   it("is spread by tolerances under a fault as without it, though in one case they are much beside what is left of it", () => {

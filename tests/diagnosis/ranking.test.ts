@@ -2,41 +2,15 @@
 // of classes that a reading tells apart for certain.
 import { describe, expect, it } from "vitest";
 import { diagnose, type SymptomTable } from "../../src/index.js";
+import { tableByHand } from "./byhand.js";
 
-const open = (name: string) => ({ name, kind: "open" as const });
-
-/** A table of faults `a`, `b`, ... with what each shows at the places, after nothing failed. */
-function tableOf(
-  values: readonly (readonly number[])[],
-  spread?: readonly (readonly number[])[],
-): SymptomTable {
-  const columns = values[0].map((_, i) => i);
-  return {
-    title: "by hand",
-    fingerprint: "",
-    suspects: [{ name: "", kind: "none" }, ...values.slice(1).map((_, i) => open("abcdefgh"[i]))],
-    columns: columns.map((i) => ({
-      case: "",
-      what: `mean of p${i}`,
-      unit: "V",
-      shown: "value",
-      key: `p${i}`,
-    })),
-    tolerances: spread ? spread[0].map((_, i) => `t${i}`) : [],
-    left: [],
-    measures: [],
-    rows: values.map((own, suspect) => ({
-      suspect,
-      case: "",
-      status: "complete",
-      reason: "",
-      columns,
-      values: own,
-      ...(spread ? { spread } : { spread: columns.map(() => []) }),
-    })),
-    missing: 0,
-  };
-}
+/** With what each suspect shows at the places. */
+const tableOf = (values: readonly (readonly number[])[], spreadAlike?: readonly (readonly number[])[]) =>
+  tableByHand(
+    values[0].map((_, i) => ({ what: `mean of p${i}` })),
+    values,
+    { spreadAlike },
+  );
 
 const weightOf = (told: ReturnType<typeof diagnose>, name: string) =>
   told.candidates.find((c) => c.faults.some((f) => f.name === name))!;

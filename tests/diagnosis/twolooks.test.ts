@@ -1,44 +1,20 @@
 // Where to look next, by tables small enough to reckon by hand: two looks ahead, no finer than an instrument can be set, and not
 // where two faults differ by nothing but how exactly the table knows them.
 import { describe, expect, it } from "vitest";
-import { diagnose, type SymptomTable } from "../../src/index.js";
+import { diagnose } from "../../src/index.js";
+import { tableByHand } from "./byhand.js";
 
-/** A table of faults `a`, `b`, ... after nothing failed, by what each shows in the columns; nothing is spread. */
-function tableOf(
+/** By what each suspect shows in the columns; nothing is spread. */
+const tableOf = (
   whats: readonly string[],
   values: readonly (readonly number[])[],
   sampled: readonly boolean[] = [],
-) {
-  return {
-    title: "by hand",
-    fingerprint: "",
-    suspects: [
-      { name: "", kind: "none" },
-      ...values.slice(1).map((_, i) => ({ name: "abcdefgh"[i], kind: "open" as const })),
-    ],
-    columns: whats.map((what) => ({
-      case: "",
-      what,
-      unit: what.includes("current") ? "A" : "V",
-      shown: "value",
-      key: what,
-    })),
-    tolerances: [],
-    left: [],
-    measures: [],
-    rows: values.map((own, suspect) => ({
-      suspect,
-      case: "",
-      status: "complete",
-      reason: "",
-      columns: whats.map((_, i) => i),
-      values: own,
-      spread: whats.map(() => []),
-      ...(sampled[suspect] && { sampled: true as const }),
-    })),
-    missing: 0,
-  } satisfies SymptomTable;
-}
+) =>
+  tableByHand(
+    whats.map((what) => ({ what, unit: what.includes("current") ? "A" : "V" })),
+    values,
+    { sampled: (suspect) => sampled[suspect] ?? false },
+  );
 
 describe("the next look", () => {
   const means = ["here", "heap", "halves", "left", "right"].map((p) => `mean of ${p}`);
