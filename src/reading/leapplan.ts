@@ -8,8 +8,8 @@ import { lossShare } from "./roundoff.js";
 export interface LeapSteps {
   /** The samples after the start, in ticks from it. */
   readonly ticks: readonly number[];
-  /** Where the cubic before each sample was looked at, in ticks from the start: the same number of looks for each. */
-  readonly between: readonly number[];
+  /** Where the cubic before each sample was looked at, in ticks from the start. */
+  readonly between: readonly (readonly number[])[];
   /** The largest error of a look; that of a slope counts times the length of its cubic, by a fourth. */
   readonly worst: number;
   /** The error allowed. */
@@ -38,7 +38,7 @@ export class LeapPlan {
   /** The most that a cubic is off for each unit of an entry, of the first so many cubics. */
   private readonly errors: Float64Array;
   private known = 0;
-  private readonly between: readonly number[];
+  private readonly between: LeapSteps["between"];
   /** z where the plan was made, and where it is used. */
   private readonly at: Float64Array;
   private readonly here: Float64Array;
@@ -74,12 +74,10 @@ export class LeapPlan {
     const { form, between, ticks, pairs, second } = this;
     const k = this.known++;
     const wide = 2 * this.entries.length;
-    const count = between.length / ticks.length;
     const from = k > 0 ? ticks[k - 1] : 0;
     const before = k > 0 ? pairs.subarray((k - 1) * wide, k * wide) : form.pairs(0);
     const behind = pairs.subarray(k * wide, (k + 1) * wide);
-    for (let b = k * count; b < (k + 1) * count; b++) {
-      const middle = between[b];
+    for (const middle of between[k]) {
       const inside = middle === from ? before : form.pairs(middle);
       this.raise(before, behind, inside, (ticks[k] - from) * second, (middle - from) / (ticks[k] - from));
     }

@@ -1,6 +1,13 @@
 // The plans of one combination of modes, made with as few samples as cubics need.
 
-import { type CubicJudge, furtherShares, nothingSeen, partingShare, type Seen } from "./accuracy.js";
+import {
+  type CubicJudge,
+  furtherOf,
+  furtherShares,
+  nothingSeen,
+  partingShare,
+  type Seen,
+} from "./accuracy.js";
 import { type LeapForm, lookOver } from "./leapforms.js";
 import { LeapPlan, type LeapSteps, type PlannedForm } from "./leapplan.js";
 import type { TickSpan } from "./surveying.js";
@@ -18,8 +25,11 @@ const shortest = 16;
  */
 const planShare = 0.85;
 const spareShare = 0.3;
-/** Where a cubic is looked at. */
-const lookShares = [partingShare, ...furtherShares];
+/** Where the first cubic is looked at, and where the others are. */
+const [firstShares, laterShares] = [true, false].map((begins) => [
+  partingShare,
+  ...furtherOf(furtherShares, true, begins),
+]);
 /** How much longer than its plan a leap may be. */
 const longer = 1.25;
 
@@ -116,14 +126,15 @@ function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge
   const whole = end.tick - start.tick;
   const allowed = planShare * judge.allowed;
   const ticks: number[] = [];
-  const between: number[] = [];
-  const [middle, here] = [nothingSeen(), { ...start }];
+  const between: number[][] = [];
+  const here = { ...start };
   let worst = 0;
   for (let at = 0, next = whole; at < whole; ) {
+    const shares = at === 0 ? firstShares : laterShares;
     let kept: { length: number; off: number; seen: Seen } | undefined;
     for (let length = next, tries = 0; tries < 24; tries++) {
       const seen = at + length === whole ? end : look(opening, start.tick + at + length);
-      const off = largest(opening, here, seen, middle, judge);
+      const off = largest(opening, here, seen, shares, judge);
       const by = Math.sqrt(Math.sqrt((0.9 * allowed) / off));
       if (off <= allowed) {
         kept = { length, off, seen };
@@ -134,7 +145,7 @@ function stepsOf(opening: LeapOpening, start: Seen, end: Seen, judge: CubicJudge
     }
     if (!kept || ticks.length === mostSteps) return undefined;
     const { length, off, seen } = kept;
-    for (const share of lookShares) between.push(at + Math.floor(share * length));
+    between.push(shares.map((share) => at + Math.floor(share * length)));
     at += length;
     ticks.push(at);
     worst = Math.max(worst, off);
@@ -160,9 +171,16 @@ function look(opening: LeapOpening, tick: number): Seen {
 }
 
 /** The largest error of the cubic between two looks. */
-function largest(opening: LeapOpening, a: Seen, b: Seen, middle: Seen, judge: CubicJudge): number {
+function largest(
+  opening: LeapOpening,
+  a: Seen,
+  b: Seen,
+  shares: readonly number[],
+  judge: CubicJudge,
+): number {
+  const middle = nothingSeen();
   let off = 0;
-  for (const share of lookShares) {
+  for (const share of shares) {
     opening.carried(a.tick + Math.floor(share * (b.tick - a.tick)), middle);
     off = Math.max(off, judge.off(a, middle, b));
   }
