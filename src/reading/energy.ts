@@ -16,10 +16,10 @@ import {
   type ExactRow,
   type Product,
   powerMatrix,
+  powerOfSecond,
   type Work,
   WorkChain,
   workAt,
-  workOf,
 } from "./works.js";
 
 /** Energy exchanged, J. */
@@ -82,8 +82,8 @@ export class EnergyIntegral {
     this.taken = new WorkChain(taken, course);
     this.power = {
       heat: heat.length > 0 ? triangular(Float64Array.from(heat), this.width) : emptySum,
-      drawn: workOf(drawn.high),
-      taken: workOf(taken.high),
+      drawn: powerOfSecond(drawn),
+      taken: powerOfSecond(taken),
     };
   }
 

@@ -24,9 +24,25 @@ export interface Work {
 /** Terms of a series in which nothing moves by more than 2^-8 of itself: the next is below the last bit. */
 const terms = 9;
 
-/** A sum without anything that has cancelled. */
-export function workOf(sum: Float64Array): Work {
-  return { sum, size: sum.map(Math.abs) };
+/**
+ * What the rounding of pairs may be of a product, times 2^40: where all powers cancel, as one supply's into another, what is left is
+ * that rounding, and far from it counts as nothing.
+ */
+const blurShare = 2 ** -66;
+
+/** A power as a matrix, and what may be its rounding, entry by entry. */
+interface Power extends PairMatrix {
+  readonly blur: Float64Array;
+}
+
+/** What a power does over some seconds in which nothing moves but its own sum. */
+function workOf(sum: Float64Array, { blur }: Power, seconds: number): Work {
+  return { sum, size: sum.map((v, p) => Math.abs(v) + seconds * blur[p]) };
+}
+
+/** A power itself, as the work of a second. */
+export function powerOfSecond(power: Power): Work {
+  return workOf(power.high, power, 1);
 }
 
 /** A power: a product of two rows, and a factor. */
@@ -37,9 +53,10 @@ export interface Product {
 }
 
 /** The power Σ factor · v · i as a matrix. */
-export function powerMatrix(products: readonly Product[], width: number): PairMatrix {
+export function powerMatrix(products: readonly Product[], width: number): Power {
   const size = products.length > 0 ? width * width : 0;
-  const out: PairMatrix = { high: new Float64Array(size), low: new Float64Array(size) };
+  const [high, low, blur] = [1, 2, 3].map(() => new Float64Array(size));
+  const out: Power = { high, low, blur };
   for (const { volts, amps, factor } of products) {
     const row: PairMatrix = { high: amps.value, low: amps.rest };
     for (let i = 0; i < width; i++) {
@@ -47,6 +64,7 @@ export function powerMatrix(products: readonly Product[], width: number): PairMa
       for (let j = 0; j < width; j++) {
         for (const p of [i * width + j, j * width + i]) {
           if (v !== 0) addTimes(out, p, row, j, v);
+          blur[p] += blurShare * Math.abs(v * amps.value[j]);
           if (rest !== 0) addTo(out, p, rest * amps.value[j], 0);
         }
       }
@@ -94,7 +112,7 @@ export class WorkChain {
   private readonly pairs: PairMatrix[] = [];
 
   constructor(
-    private readonly power: PairMatrix,
+    private readonly power: Power,
     private readonly course: Course,
   ) {}
 
@@ -123,7 +141,7 @@ export class WorkChain {
       term = turned(moved, width).map((v, p) => ((moved[p] + v) * h) / k);
       for (let p = 0; p < sum.length; p++) sum[p] += term[p];
     }
-    return workOf(sum);
+    return workOf(sum, this.power, h);
   }
 
   /** Twice the length of the last, 2^k of the finest. */
@@ -137,7 +155,9 @@ export class WorkChain {
     }
     // Of pairs nothing is left of what came and went before the last length.
     const sum = this.exactly(k).high;
-    return { sum, size: sum.map((v, p) => last.size[p] + Math.abs(v - last.sum[p])) };
+    const { blur } = this.power;
+    const half = doubling.pairs.seconds * 2 ** (k - 1);
+    return { sum, size: sum.map((v, p) => last.size[p] + Math.abs(v - last.sum[p]) + half * blur[p]) };
   }
 
   /** The same in pairs. */

@@ -122,4 +122,24 @@ describe("no alarm where nothing flows", () => {
     expect(found.currentLaw).toBeLessThan(1e-10);
     expect(found.energy).toBeLessThan(1e-10);
   });
+
+  // Tellegen: what one source delivers another takes up, so that all of them together deliver nothing, however large each is.
+  it.each([
+    [
+      "a supply at its limit into another source",
+      'supply rail = 1e12 V, limit 1 A\nsignal s = path -2.5 V at 0 s\nvoltage x s -> rail pulse 0.75 V to 8.25 V, wide 1080 ns, behind 1 Gohm\ncheck "size" swing of rail below 1 kV',
+    ],
+    [
+      "a current pushed into a supply",
+      "supply high = 3e7 V\nsupply low = 0.1 V\ncurrent push low -> high sine -3 A to 7 A, at 1.7 kHz",
+    ],
+    [
+      "the same, and a coil beside it",
+      "supply high = 3e7 V\nsupply low = 0.1 V\ncurrent push low -> high 0.7 A\nsignal g = sine -1 mV to 1 mV, at 1.3 kHz\nresistor r g -> m 3 ohm\ninductor l m -> ground 7 mH",
+    ],
+  ])("%s: none is missing", (_, text) => {
+    const found = account(text, { until: "1 ms" });
+    expect(found.energy).toBeLessThan(1e-6);
+    expect(found.currentLaw).toBeLessThan(1e-10);
+  });
 });
