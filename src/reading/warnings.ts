@@ -133,6 +133,16 @@ function inexact({ system, design, courses }: Assembly): string[] {
     said.push(
       `what is slow in ${slow} is not right to eight digits: double precision does not hold it beside what is that much faster`,
     );
+  const late = [...courses.late]
+    .sort((a, b) => a - b)
+    .map((p) => {
+      const { tail, head } = system.members[p];
+      return `'${design.parts[p].name}' (from '${design.places[tail]}' to '${design.places[head]}')`;
+    });
+  if (late.length > 0)
+    said.push(
+      `when ${late.join(", ")} changes over is not right to six digits: the voltage there is what is left of far larger ones, beyond double precision`,
+    );
   return said;
 }
 
