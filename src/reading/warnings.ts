@@ -73,6 +73,15 @@ export function couldStartOtherwise(ending: Ending): string[] {
   return [`at the start more than one combination of modes fits: ${names.join(", ")} could be either way`];
 }
 
+/** Parts that keep what they are in for the whole of a settled period, and could keep something else as well. */
+export function couldSettleOtherwise({ parts }: Design, otherwise: readonly number[]): string[] {
+  if (otherwise.length === 0) return [];
+  const names = otherwise.map((part) => `'${parts[part].name}'`).join(", ");
+  return [
+    `nothing turns ${names} in a settled period, and a state with ${names} the other way is settled too`,
+  ];
+}
+
 /** Parts kept in step only by being alike; finding them sets up their steady state. */
 export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
   return ending.alike().map(({ parts, tick, raced }) => {
@@ -132,6 +141,16 @@ function inexact({ system, design, courses }: Assembly): string[] {
   if (slow)
     said.push(
       `what is slow in ${slow} is not right to eight digits: double precision does not hold it beside what is that much faster`,
+    );
+  const late = [...courses.late]
+    .sort((a, b) => a - b)
+    .map((p) => {
+      const { tail, head } = system.members[p];
+      return `'${design.parts[p].name}' (from '${design.places[tail]}' to '${design.places[head]}')`;
+    });
+  if (late.length > 0)
+    said.push(
+      `when ${late.join(", ")} changes over is not right to six digits: the voltage there is what is left of far larger ones, beyond double precision`,
     );
   return said;
 }

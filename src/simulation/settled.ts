@@ -15,6 +15,7 @@ import { running } from "../signals/mean.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
+import { otherwiseSettled } from "./memories.js";
 import { correction, type NewtonStep } from "./newton.js";
 import { commonPeriod } from "./periods.js";
 import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
@@ -30,6 +31,8 @@ type Settled =
       readonly shots: number;
       /** Largest change of a state over the period, as a share of its swing. */
       readonly residual: number;
+      /** Parts that are otherwise in another settled state. */
+      readonly otherwise?: readonly number[];
     }
   | { readonly ok: false; readonly code: string; readonly reason: string };
 
@@ -85,10 +88,12 @@ export function* settledStart(
       continue;
     }
     if (!found.ok) return first;
-    if (!own || march.method !== "leaps" || run.until.div(whole).lt(worthFinest)) return found;
-    if (forgetful(found.from, assembly)) return found;
+    const otherwise = yield* otherwiseSettled(search.shooting, found.begin, found.from);
+    const all = { ...found, otherwise };
+    if (!own || march.method !== "leaps" || run.until.div(whole).lt(worthFinest)) return all;
+    if (forgetful(found.from, assembly)) return all;
     const longer = run.ending(whole.mul(3));
-    return longer ? yield* finest({ assembly: longer, march }, found) : found;
+    return longer ? yield* finest({ assembly: longer, march }, all) : all;
   }
 }
 
@@ -165,7 +170,7 @@ class Search {
    */
   returning = 1;
 
-  constructor(private readonly shooting: Shooting) {}
+  constructor(readonly shooting: Shooting) {}
 
   *run(): Sliced<Settled> {
     // A circuit that never rests, above all a relaxation oscillator, has no steady state to begin from.

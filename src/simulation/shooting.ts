@@ -3,6 +3,7 @@
 import type { Matrix } from "ml-matrix";
 import type { Assembly } from "../assembly/assemble.js";
 import type { Sliced } from "../base/slices.js";
+import type { Combination } from "../equations/system.js";
 import type { March, MarchOptions } from "../stepping/march.js";
 import type { Ending, Side } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
@@ -25,6 +26,8 @@ export interface Shot {
   readonly tangent: Matrix;
   /** Largest size of each state in the period. */
   readonly swing: Float64Array;
+  /** Parts that change their modes in the period. */
+  readonly turned: ReadonlySet<number>;
   readonly ending: Ending;
 }
 
@@ -33,10 +36,15 @@ export function* shot({ assembly, march, step }: Shooting, start: MarchOptions["
   const { system } = assembly;
   const tangent = new Tangent(system.states.length);
   const swing = new Float64Array(system.states.length);
+  const turned = new Set<number>();
   let begin: Begin | undefined;
+  let last: Combination | undefined;
   const sink = {
-    sample(_n: number, _side: Side, _at: unknown, x: Float64Array) {
+    sample(_n: number, _side: Side, at: Combination, x: Float64Array) {
       begin ??= marching.state;
+      if (last && at !== last)
+        for (let p = 0; p < at.modes.length; p++) if (at.modes[p] !== last.modes[p]) turned.add(p);
+      last = at;
       for (let i = 0; i < x.length; i++) swing[i] = Math.max(swing[i], Math.abs(x[i]));
       return true;
     },
@@ -46,7 +54,7 @@ export function* shot({ assembly, march, step }: Shooting, start: MarchOptions["
   const ending = yield* marching.going();
   const nothing = { x: new Float64Array(0), modes: new Uint8Array(0), timers: new Map<number, number>() };
   const end = begin ? marching.state : nothing;
-  return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, ending };
+  return { begin: begin ?? end, end, tangent: tangent.derivatives, swing, turned, ending };
 }
 
 /**

@@ -9,6 +9,7 @@ import { probeOf } from "../reading/probe.js";
 import { Recording } from "../reading/recording.js";
 import { Run } from "../reading/result.js";
 import {
+  couldSettleOtherwise,
   couldStartOtherwise,
   edgesRounded,
   inStep,
@@ -106,6 +107,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
     const found = yield* settledStart(asked.design, { ...how, pause }, step, asked.algebra, assembly);
     if (!found.ok) return result(neverBegun(found.code, found.reason));
     begin = found.begin;
+    warnings.push(...couldSettleOtherwise(asked.design, found.otherwise ?? []));
   } else begin = start;
 
   const ending = yield* assembly

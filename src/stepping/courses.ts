@@ -4,16 +4,26 @@
 import type { Combination } from "../equations/system.js";
 import { CarrierBounds } from "./carrierbounds.js";
 import type { Clock } from "./clock.js";
+import { Forgetting } from "./forgetting.js";
 import { type Group, groupsOf, wholeOf } from "./groups.js";
 import { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
 import { LeapMatrices } from "./leapmatrices.js";
 import { Motion } from "./motion.js";
 
+/** A voltage that crosses zero is seen once it is above it by no more than this share of its largest. */
+export const lateness = 1e-6;
+/** Rounding is a smaller share than this of the level up to which all is taken for rounding. */
+const nothing = 1 / 64;
+
 /** How a group of states, or a whole combination, moves. */
 export class Course {
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
+  readonly forgetting: Forgetting;
+  /** Of each guard, the largest size so far where a leap began or ended, and the highest level taken for rounding while it might cross. */
+  readonly reach: Float64Array;
+  readonly sills: Float64Array;
   private rings: CarrierBounds | undefined | "unknown" = "unknown";
 
   /** @param index number of the course within the run, from 0 */
@@ -24,6 +34,10 @@ export class Course {
   ) {
     this.matrices = new LeapMatrices(motion, clock);
     this.bounds = new GuardBounds(motion, this.matrices.doubling);
+    this.forgetting = new Forgetting(motion, this.matrices.doubling);
+    const { length } = motion.group.guards;
+    this.reach = new Float64Array(length);
+    this.sills = new Float64Array(length);
   }
 
   /** Bounds where carriers ring. */
@@ -71,6 +85,24 @@ export class Courses {
   /** States whose leaps have lost digits, see `Doubling.doubtful`. */
   get doubtful(): Set<number> {
     return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubling.doubtful]));
+  }
+
+  /** Parts that turned when their voltage was above zero by more than it may be off, as rounding covered that. */
+  get late(): Set<number> {
+    const sizes = new Map<number, { reach: number; sill: number }>();
+    for (const { motion, reach, sills } of this.courses)
+      for (const [k, g] of motion.group.guards.entries()) {
+        const { part, ofCurrent } = motion.equations.guardOf[g];
+        if (ofCurrent) continue;
+        // In modes that last for a moment a voltage has no time to go far.
+        const most = sizes.get(part) ?? { reach: 0, sill: 0 };
+        sizes.set(part, { reach: Math.max(most.reach, reach[k]), sill: Math.max(most.sill, sills[k]) });
+      }
+    // A voltage that is always zero, but for rounding, hides nothing.
+    const hides = [...sizes].filter(
+      ([, { reach, sill }]) => sill > lateness * reach && reach > nothing * sill,
+    );
+    return new Set(hides.map(([part]) => part));
   }
 
   /** Matrices made. */

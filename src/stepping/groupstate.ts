@@ -3,7 +3,8 @@
 
 import type { CarrierBounds } from "./carrierbounds.js";
 import { Ceilings } from "./ceilings.js";
-import type { Course } from "./courses.js";
+import { type Course, lateness } from "./courses.js";
+import type { Forgetting } from "./forgetting.js";
 import { boundless } from "./growth.js";
 import type { GuardBounds } from "./guardbounds.js";
 import type { Inputs } from "./inputs.js";
@@ -12,7 +13,7 @@ import { LeapProbes } from "./leapprobes.js";
 import type { Motion } from "./motion.js";
 import { paces } from "./rounding.js";
 
-/** Rounding that a guard may have accumulated, as a share of its terms at their largest so far. */
+/** Rounding that a guard may have accumulated, as a share of its terms at their largest. */
 const roundings = 512 * Number.EPSILON;
 
 const none: readonly number[] = [];
@@ -25,6 +26,10 @@ export class GroupState {
   readonly matrices: LeapMatrices;
   readonly bounds: GuardBounds;
   readonly ceilings: Ceilings;
+  /** Sizes of its guards, see `Course`. */
+  readonly reach: Float64Array;
+  private readonly sills: Float64Array;
+  private readonly forgetting: Forgetting;
   /** Bounds where carriers ring. */
   readonly ringing: CarrierBounds | undefined;
   readonly probes: LeapProbes;
@@ -57,17 +62,18 @@ export class GroupState {
   /** z at another tick, and that tick, for whoever asks for the state there. */
   readonly beside: Float64Array;
   seen = -1;
-  /** How often an entry of `most` has grown. */
-  grown = 0;
-  /** Largest size of each entry of z so far. */
+  /** Largest size of each entry of z so far, as far as it has not been forgotten; of a source, on its stretch. */
   private readonly most: Float64Array;
   private answering: Float64Array | undefined;
 
   constructor(course: Course) {
-    const { motion, matrices, bounds, ringing } = course;
+    const { motion, matrices, bounds, ringing, forgetting } = course;
     this.motion = motion;
     this.matrices = matrices;
     this.bounds = bounds;
+    this.reach = course.reach;
+    this.sills = course.sills;
+    this.forgetting = forgetting;
     this.ceilings = new Ceilings(bounds, motion);
     this.ringing = ringing;
     this.states = motion.group.states;
@@ -81,18 +87,26 @@ export class GroupState {
     this.mask = this.states.reduce((mask, k) => mask | (1 << k), 0);
   }
 
-  /** Takes over the state at a tick; earlier swings count. */
-  begin(n: number, x: Float64Array, swing: Float64Array): void {
-    const { states, z, most } = this;
-    for (let i = 0; i < states.length; i++) {
-      z[i] = x[states[i]];
-      const size = swing[states[i]];
-      if (size > most[i]) {
-        most[i] = size;
-        this.grown++;
-      }
-    }
+  /** Takes over the state at a tick. */
+  begin(n: number, x: Float64Array, sizes: Float64Array): void {
+    const { states, z } = this;
+    for (let i = 0; i < states.length; i++) z[i] = x[states[i]];
+    this.recall(sizes);
     this.stand(n);
+  }
+
+  /** Takes over the sizes of its states. */
+  recall(sizes: Float64Array): void {
+    const { states, z, most } = this;
+    for (let i = 0; i < states.length; i++) most[i] = Math.max(Math.abs(z[i]), sizes[states[i]]);
+  }
+
+  /** Forgets what it has forgotten by the end of a leap, and counts z there; the sizes of its states. */
+  remember(ticks: number, sizes: Float64Array): void {
+    const { states, most } = this;
+    this.forgetting.fade(most, ticks);
+    this.grow();
+    for (let i = 0; i < states.length; i++) sizes[states[i]] = most[i];
   }
 
   /** Places z at a tick and forgets what was known of the leap there. */
@@ -108,10 +122,13 @@ export class GroupState {
     this.seen = -1;
   }
 
-  /** Sets the sources to the stretches that begin here. */
-  aim(inputs: Inputs): void {
-    this.motion.drive(inputs, this.from, 1, this.z);
+  /** Sets the sources to the stretches that begin here, up to a corner after so many seconds. */
+  aim(inputs: Inputs, seconds: number): void {
+    const { motion, z, most, states } = this;
+    motion.drive(inputs, this.from, 1, z);
+    most.fill(0, states.length);
     this.grow();
+    for (let j = motion.one + 1; j < z.length; j += 2) most[j] += seconds * most[j + 1];
     this.aimed = true;
   }
 
@@ -181,6 +198,27 @@ export class GroupState {
     return roundings * sum;
   }
 
+  /** Counts some guards' levels in a leap watched for so many ticks, `end` being z after all of it. */
+  saw(guards: readonly number[], end: Float64Array, ticks: number): void {
+    const { reach, sills, probes } = this;
+    for (let k = 0; k < guards.length; k++) {
+      const g = guards[k];
+      reach[g] = Math.max(reach[g], Math.abs(this.level(g, end)));
+      // A leap from crossing to crossing shows how far it goes only in between.
+      if (ticks < 3 || sills[g] <= lateness * reach[g]) continue;
+      const middle = probes.at(probes.used);
+      probes.go(middle, Math.floor(ticks / 3));
+      reach[g] = Math.max(reach[g], Math.abs(this.level(g, middle.z)));
+    }
+  }
+
+  /** After how many ticks of a leap that is to be judged anew; if after none of it, what is taken for rounding counts. */
+  settles(g: number, ticks: number, sill: number): number {
+    const until = this.forgetting.settles(g, this.most, ticks);
+    if (until === ticks) this.sills[g] = Math.max(this.sills[g], sill);
+    return until;
+  }
+
   /**
    * The rounding error of guard g in so many seconds from all flows into its states, where these balance: the states may
    * always have been zero. A state accumulates such errors no longer than its own time constant.
@@ -204,7 +242,8 @@ export class GroupState {
 
   /** Counts z, or a state seen inside a leap, towards the largest sizes. */
   grow(z: Float64Array = this.z): void {
-    for (let j = 0; j < z.length; j++) this.reach(j, Math.abs(z[j]));
+    const { most } = this;
+    for (let j = 0; j < z.length; j++) most[j] = Math.max(most[j], Math.abs(z[j]));
     const { voices } = this.motion;
     for (let v = 0; v < voices.length; v++) {
       const { carrier } = voices[v];
@@ -212,16 +251,10 @@ export class GroupState {
       // A sine that passes through zero is as large as its quadrature.
       for (let j = carrier; j < carrier + 4; j += 2) {
         const size = Math.abs(z[j]) + Math.abs(z[j + 1]);
-        this.reach(j, size);
-        this.reach(j + 1, size);
+        most[j] = Math.max(most[j], size);
+        most[j + 1] = Math.max(most[j + 1], size);
       }
     }
-  }
-
-  private reach(j: number, size: number): void {
-    if (size <= this.most[j]) return;
-    this.most[j] = size;
-    this.grown++;
   }
 
   /** The rate at which each state and its strongest neighbour move each other, per second. */

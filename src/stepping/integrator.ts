@@ -25,6 +25,8 @@ export interface Integrator {
   readonly now: Instant;
   /** Largest size of each state so far. */
   readonly swing: Float64Array;
+  /** The same, less what has been forgotten since; by it rounding is judged. */
+  readonly sizes: Float64Array;
   /** Matrices made. */
   readonly matrices: number;
   /** Work that no step or leap shows, in steps. */

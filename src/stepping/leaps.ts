@@ -30,6 +30,7 @@ export class Leaps implements Integrator {
   readonly rejected = 0;
   readonly exact = true;
   readonly swing: Float64Array;
+  readonly sizes: Float64Array;
   private readonly standing: Standing;
   private grouping: Grouping | undefined;
   private readonly groupings: Groupings;
@@ -59,6 +60,7 @@ export class Leaps implements Integrator {
     this.standing = new Standing(system.states.length, inputs, host);
     this.now = this.standing.now;
     this.swing = this.standing.swing;
+    this.sizes = this.standing.sizes;
     this.groupings = new Groupings(courses);
   }
 
@@ -76,7 +78,7 @@ export class Leaps implements Integrator {
 
   /** How often the largest size of anything has grown. */
   get grown(): number {
-    return this.groupings.groups.reduce((sum, group) => sum + group.grown, this.standing.grown);
+    return this.standing.grown;
   }
 
   /** Goes on so many ticks later, from a rest, as if only time had passed. */
@@ -125,6 +127,7 @@ export class Leaps implements Integrator {
       const group = groups[coming[k]];
       // A group begun to evaluate its guards stays begun.
       if (fresh || group.from !== n || !group.aimed) this.begin(group);
+      else group.recall(this.sizes);
       this.given |= group.mask;
       this.standing.give(group);
     }
@@ -238,12 +241,12 @@ export class Leaps implements Integrator {
   private begin(group: GroupState): void {
     const { n, standing } = this;
     for (const state of group.states) standing.freshen(state, n);
-    group.begin(n, this.now.x, this.swing);
+    group.begin(n, this.now.x, this.sizes);
   }
 
   private aim(group: GroupState): void {
     group.corner = this.standing.corner(group, this.n);
-    group.aim(this.inputs);
+    group.aim(this.inputs, this.clock.time(Math.min(group.corner, this.clock.end) - this.n));
   }
 
   /** Finds how far nothing crosses in a group: at least to an edge, or to the first crossing. */
@@ -282,8 +285,9 @@ export class Leaps implements Integrator {
       if (probes.at(k).n <= this.n - from) standing.see(group, probes.at(k).z);
     probes.begin();
     standing.write(group, z, this.n);
-    group.stand(this.n);
     standing.see(group, z);
+    group.remember(this.n - from, this.sizes);
+    group.stand(this.n);
     this.given |= group.mask;
   }
 

@@ -58,21 +58,22 @@ export class LeapWatch {
     group.reached = undefined;
     this.probes = group.probes;
     this.probes.begin();
-    const { z, matrices } = group;
     const d = group.speed();
     const { start, column, value } = group.motion.guards;
     const count = start.length - 1;
     const rung = bitLength(length - 1);
-    const { bounds, ringing, ceilings } = group;
+    const { z, matrices, bounds, ringing, ceilings, reach: sizes } = group;
     const { rises } = ceilings.of(rung, d);
     // Computed for the first guard that the ceiling does not keep from zero.
     let within: Within | undefined;
     let closely: Within | undefined;
     let suspects: number[] | undefined;
     let violated: number[] | undefined;
+    let until = length;
     for (let g = 0; g < count; g++) {
       let level = 0;
       for (let p = start[g], end = start[g + 1]; p < end; p++) level += value[p] * z[column[p]];
+      if (level > sizes[g] || -level > sizes[g]) sizes[g] = Math.abs(level);
       if (level + rises[g] <= 0) continue;
       if (!within) {
         within = bounds.within(rung);
@@ -83,10 +84,8 @@ export class LeapWatch {
       let reach = level + riseOf(within, g, d, this.ways);
       if (reach <= 0) continue;
       closely ??= bounds.closely(length);
-      if (closely !== within) {
-        reach = level + riseOf(closely, g, d, this.ways);
-        if (reach <= 0) continue;
-      }
+      if (closely !== within) reach = level + riseOf(closely, g, d, this.ways);
+      if (reach <= 0) continue;
       if (recurs && level + riseOf(bounds.finely(length), g, d, this.ways) <= 0) continue;
       const noise = group.noise(g);
       if (level > noise) {
@@ -96,6 +95,7 @@ export class LeapWatch {
       }
       // A guard that stands on zero is judged by where it goes.
       let sill = level > 0 ? 2 * noise : noise;
+      until = Math.min(until, group.settles(g, length, sill));
       if (reach <= sill || ringing?.stays(g, z, level, sill)) continue;
       if (level >= -noise) sill += group.drift(g, length * matrices.tick);
       if (reach <= sill) continue;
@@ -105,20 +105,23 @@ export class LeapWatch {
       suspects.push(g);
     }
     if (violated) return { after: 0, guards: violated };
-    if (!suspects) return undefined;
+    // Rounding of what was large before the leap hides no crossing after that has been forgotten.
+    const early = until < length ? { after: until, guards: [] } : undefined;
+    if (!suspects) return early;
     const a = this.probes.at(0);
     const b = this.probes.at(1);
     this.probes.stay(a, d);
-    this.probes.go(b, length, recurs);
+    this.probes.go(b, until, recurs && !early);
     if (!this.probes.bounded(b.z)) {
-      const last = this.probes.last(length);
+      const last = this.probes.last(until);
       if (last === 0) return undefined;
       this.probes.go(b, last);
       return this.scan(a, b, suspects, 2) ?? { after: last, guards: [] };
     }
     const found = this.scan(a, b, suspects, 2);
-    if (!found) group.reached = b.z;
-    return found;
+    group.saw(suspects, b.z, found ? found.after : until);
+    if (!found && !early) group.reached = b.z;
+    return found ?? early;
   }
 
   /** The first crossing between two instants among the guards still open; `depth` probes are in use. */
@@ -132,7 +135,6 @@ export class LeapWatch {
     const tired = this.probes.taken > mostLooks && a.n > 0;
     if (tired) this.short++;
     if (tired || (!b.finite && a.n > 0)) return { after: a.n, guards: [] };
-    const { sill } = this;
     let open: number[] | undefined;
     let found: { after: number; guards: number[] } | undefined;
     for (let i = 0; i < suspects.length; i++) {
@@ -146,7 +148,6 @@ export class LeapWatch {
       }
       const crest = course === "crest" ? this.crest(a, b, g, depth) : b;
       if (!crest) continue;
-      if (course === "crest" && !(this.group.level(g, crest.z) > sill[g])) continue;
       const root = rootBetween(this.group, a, crest, g, course === "crest" ? depth + 1 : depth);
       if (!found || root < found.after) found = { after: root, guards: [g] };
       else if (root === found.after) found.guards.push(g);
@@ -243,8 +244,7 @@ export class LeapWatch {
     const m = this.probes.at(depth);
     let [low, high] = [a.n, b.n];
     const rate = (at: LeapProbe) => group.slope(g, at.d) * tick;
-    const [first, last] = [rate(a), rate(b)];
-    let at = low + Math.round((high - low) * (first / (first - last)));
+    let at = low + Math.round((high - low) * (rate(a) / (rate(a) - rate(b))));
     for (let turn = 0; high - low > 1; turn++) {
       // Halve where Newton's steps do not converge.
       if (!(at > low && at < high) || turn > tries) at = low + Math.floor((high - low) / 2);
@@ -283,9 +283,8 @@ export class LeapWatch {
       const t = (2 * level) / (slope + Math.sqrt(root));
       if (t > 0 && t < soon) soon = t;
     }
-    const wanted = ahead * soon;
     let part = half;
-    for (let k = 0; k < closest && part / 2 >= wanted; k++) part /= 2;
+    for (let k = 0; k < closest && part / 2 >= ahead * soon; k++) part /= 2;
     return Math.max(part, 1);
   }
 

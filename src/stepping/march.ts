@@ -92,7 +92,7 @@ export class March {
       method === "leaps"
         ? new Leaps(of, host, tangent !== undefined)
         : new Steps(system, inputs, clock, { ...options, method }, host);
-    const settler = new Settler(system, integrator.swing, inputs);
+    const settler = new Settler(system, integrator.swing, inputs, integrator.sizes);
     this.integrator = integrator;
     this.modes = new Uint8Array(system.members.length);
     this.timers = new Timers(system, clock);

@@ -43,8 +43,9 @@ export class Settler {
     private readonly system: System,
     swing: Float64Array,
     inputs: Inputs,
+    sizes = swing,
   ) {
-    this.trials = new ModeTrials(system, swing, inputs);
+    this.trials = new ModeTrials(system, swing, inputs, sizes);
   }
 
   /**

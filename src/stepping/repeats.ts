@@ -3,9 +3,9 @@
 // happens again, until a source changes for good: the sink is told so many repeats, and the march goes on after them.
 //
 // Apart from its place in time, a march goes on from: the states, the combination of modes, the timers running, the record
-// of events in quick succession (chatter.ts), and the largest sizes of everything so far, by which rounding is judged.
-// These only grow, so the number of times they have grown tells whether they are the same. The position within sources and
-// commands follows from the tick alone.
+// of events in quick succession (chatter.ts), the sizes by which rounding is judged, and the largest so far, by which charges
+// are. These only grow, so the number of times they have grown tells whether they are the same. The position within sources
+// and commands follows from the tick alone.
 // Always: samples, losses and counts are those of the plain march. Repeats begin at edges only, which recur with the rest;
 // nothing is repeated up to a change or to the end, nor as far as was already probed, and limits stop the run where they
 // would stop the plain march.
@@ -68,7 +68,7 @@ export class Repeats {
   ) {
     const states = of.leaps.now.x.length;
     this.chatter = new Chatter(of.clock.seconds, { end: of.clock.end, steps: of.steps }, mostEvents);
-    this.memory = new Beats(2 + states + of.timers.size + Chatter.size + states);
+    this.memory = new Beats(2 + 2 * states + of.timers.size + Chatter.size + states);
     this.tape = sink.repeat ? undefined : new Tape(sink, states, () => of.counts.settled);
     this.sink = this.tape ?? sink;
     this.until = of.change(-1);
@@ -166,7 +166,8 @@ export class Repeats {
     values[0] = leaps.at.index;
     values[1] = leaps.grown + settler.grown;
     values.set(leaps.now.x, 2);
-    const from = timers.write(leaps.n, values, 2 + leaps.now.x.length);
+    values.set(leaps.sizes, 2 + leaps.now.x.length);
+    const from = timers.write(leaps.n, values, 2 + 2 * leaps.now.x.length);
     this.chatter.write(leaps.n, values, from);
   }
 }

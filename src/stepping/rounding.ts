@@ -22,11 +22,15 @@ export class Rounding {
   /** How often one of them has grown. */
   grown = 0;
 
-  /** @param swing largest size of each state so far */
+  /**
+   * @param swing largest size of each state so far
+   * @param sized the same, less what has been forgotten since
+   */
   constructor(
     private readonly states: readonly State[],
     private readonly swing: Float64Array,
     private readonly inputs: Inputs,
+    private readonly sized = swing,
   ) {
     this.stood = new Float64Array(inputs.size);
     this.steep = new Float64Array(inputs.size);
@@ -50,9 +54,9 @@ export class Rounding {
     }
   }
 
-  /** Sizes of the states for `guard` and `place`: the larger of the present and the largest so far. */
+  /** Sizes of the states for `guard` and `place`: the larger of the present and the largest so far that is not forgotten. */
   sizes(x: Float64Array): Float64Array {
-    return x.map((v, j) => Math.max(this.swing[j], Math.abs(v)));
+    return x.map((v, j) => Math.max(this.sized[j], Math.abs(v)));
   }
 
   /** The rounding error of a guard. */
@@ -90,9 +94,10 @@ export class Rounding {
 
   /** The size from which a voltage or current of a state is more than rounding. */
   least(state: number, x: Float64Array): number {
+    const { swing } = this;
     let held = 0;
-    for (const [j, { size }] of this.states.entries()) held += size * this.swing[j] * this.swing[j];
-    const most = Math.max(this.swing[state], Math.abs(x[state]));
+    for (const [j, { size }] of this.states.entries()) held += size * swing[j] * swing[j];
+    const most = Math.max(swing[state], Math.abs(x[state]));
     return Math.max(speck * most, faint * Math.sqrt(held / this.states[state].size));
   }
 

@@ -13,6 +13,8 @@ export class Standing {
   /** Largest size of each state so far, and how often one of these has grown. */
   readonly swing: Float64Array;
   grown = 0;
+  /** The same, less what has been forgotten since. */
+  readonly sizes: Float64Array;
   /** The group of each state, and the tick of its entry in `now.x`. */
   private readonly owner: GroupState[];
   private readonly fresh: Float64Array;
@@ -34,6 +36,7 @@ export class Standing {
     };
     this.now.u[0] = 1;
     this.swing = new Float64Array(nx);
+    this.sizes = new Float64Array(nx);
     this.fresh = new Float64Array(nx);
     this.owner = new Array(nx);
     this.due = new Float64Array(inputs.players.length).fill(Number.NEGATIVE_INFINITY);

@@ -88,6 +88,10 @@ export class Steps implements Integrator {
     return this.stepper.swing;
   }
 
+  get sizes(): Float64Array {
+    return this.stepper.swing;
+  }
+
   enter(at: Combination): void {
     if (!this.tame.has(at.index)) {
       const wild = tooFast(at.equations, this.clock.seconds);

@@ -42,8 +42,9 @@ export class ModeTrials {
     private readonly system: System,
     swing: Float64Array,
     inputs: Inputs,
+    sizes = swing,
   ) {
-    this.rounding = new Rounding(system.states, swing, inputs);
+    this.rounding = new Rounding(system.states, swing, inputs, sizes);
   }
 
   /** @throws Unsolvable where the combination has no solution */

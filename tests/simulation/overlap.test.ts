@@ -36,3 +36,8 @@ describe.each(["", "1 Mohm", "100 Mohm", "1 Gohm", "10 Gohm"])(
     });
   },
 );
+
+it("beside 10 Tohm what is left of 500 TV is told, with parts and places", () => {
+  const run = simulate(compile(rectifier(50, "10 Tohm", "11.3 mH")));
+  expect(run.warnings.join()).toMatch(/when .*'db' \(from 'b' to 'out'\).* is not right to six digits/);
+});
