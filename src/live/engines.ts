@@ -197,7 +197,7 @@ export class Engines {
         break;
       default:
         if (answer.turn !== this.turn || !engine.job) return;
-        if (answer.type === "waves") this.showing = engine;
+        if (urgent(engine.job)) this.showing = engine;
         this.heard.shown(answer, engine.job.part);
     }
   }

@@ -16,7 +16,7 @@ export interface IndexedPage {
 const own = `
 .pages{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,420px),1fr));gap:16px;margin:16px 0;padding:0;list-style:none;align-items:start}
 .pages img{display:block;width:100%;border-radius:4px;border:1px solid var(--line);margin:8px 0 0}
-.pages a{color:var(--focus)}`;
+.pages a{color:var(--focus);display:flex;min-height:var(--touch);align-items:center}`;
 
 /** The index. @param digest the SHA-256 of a text, in base 64 */
 export function indexPage(pages: readonly IndexedPage[], digest: (text: string) => string): string {

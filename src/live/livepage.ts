@@ -65,11 +65,11 @@ function body({ title, text }: LiveData, tube: boolean): string {
   return `<a class="skip" href="#waves">To the waveforms</a>
 <header>
 <h1 id="title">${safe(title)}</h1>
-<p id="verdict" role="status">Not computed yet.</p>
-<div id="cases" class="row" role="group" aria-label="Cases"></div>
 <noscript><p class="refused">This page computes in the browser, and scripts are switched off. The design:</p><pre>${safe(text).replaceAll("\n", "&#10;")}</pre></noscript>
 </header>
 <main>
+<p id="verdict" role="status">Not computed yet.</p>
+<div id="cases" class="row" role="group" aria-label="Cases"></div>
 ${caution(tube)}<div class="desk">
 <div class="left">
 <section class="card values" aria-labelledby="knobs-head">

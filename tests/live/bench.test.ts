@@ -24,11 +24,10 @@ async function told(text: string, asked: Partial<Turn>): Promise<Reply[]> {
   return replies;
 }
 
-test("waveforms come first, then the verdicts that `verify` gives", async () => {
+test("the verdicts that `verify` gives come first, then the waveforms", async () => {
   const replies = await told(line, {});
-  expect(replies.map(({ type }) => type)).toEqual(["waves", "verdicts"]);
-  const [, found] = replies;
-  // What was drawn for the page before it measures nothing: figures and notes are those of a run of which nothing was drawn.
+  expect(replies.map(({ type }) => type)).toEqual(["verdicts", "waves"]);
+  const [found] = replies;
   const expected = verify(simulate(compile(line)));
   expect(
     found.type === "verdicts" &&
@@ -38,7 +37,7 @@ test("waveforms come first, then the verdicts that `verify` gives", async () => 
 
 test("a turned value takes the ramp along: its height is I t / C (Millman & Taub 1965)", async () => {
   const height = async (timing: number) => {
-    const [waves] = await told(line, { values: { timing } });
+    const [, waves] = await told(line, { values: { timing } });
     const panel =
       waves.type === "waves" ? waves.groups[0].panels.find(({ trace }) => trace.name === "ramp") : undefined;
     return Math.max(...(panel?.trace.value ?? []));
@@ -61,11 +60,11 @@ test("a run that is stopped tells nothing any more", async () => {
   const replies: Reply[] = [];
   let rests = 0;
   const stopped = bench(line, async () => {
-    // The first rest comes before the run, the second behind its waveforms.
+    // The first rest comes before the run, the second behind its verdicts.
     if (++rests === 2) signal.aborted = true;
   });
   await stopped.run(turn, signal, (reply) => replies.push(reply));
-  expect(replies.map(({ type }) => type)).toEqual(["waves"]);
+  expect(replies.map(({ type }) => type)).toEqual(["verdicts"]);
 });
 
 test("a text with a mistake gives its diagnostics and no design; a sound one what the page needs", () => {
