@@ -1,5 +1,5 @@
 // The index of pages that compute: each design's title, picture and link. It stands alone like the pages.
-import { safe } from "../report/markup.js";
+import { pageHead, safe } from "../report/markup.js";
 import { liveStyle } from "./livestyle.js";
 
 /** A page as the index lists it. */
@@ -27,16 +27,7 @@ export function indexPage(pages: readonly IndexedPage[], digest: (text: string) 
     return `<li class="card"><h2><a href="${safe(encodeURI(file))}">${safe(title)}</a></h2><p>${safe(words)}</p>${shown.join("")}</li>`;
   });
   return [
-    "<!doctype html>",
-    '<html lang="en">',
-    "<head>",
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    "<title>Designs that compute</title>",
-    `<style>${style}</style>`,
-    "</head>",
-    "<body>",
+    pageHead("Designs that compute", style, policy),
     "<header><h1>Designs that compute</h1><p>Each page holds a design and the engine: turn a value, and see what comes of it.</p></header>",
     `<main><ul class="pages">${items.join("\n")}</ul></main>`,
     "<footer><p>Made by Rampwright.</p></footer>",
