@@ -24,7 +24,6 @@ import { caption } from "../tube/image.js";
 import { tubes } from "../tube/screen.js";
 import { csvLines } from "../waveforms/csvjson.js";
 import { extremes } from "../waveforms/outline.js";
-import { unpacked } from "./baggage.js";
 import { casesOf, knobsOf } from "./knobs.js";
 import type {
   Keepsake,
@@ -39,6 +38,7 @@ import type {
   Turn,
 } from "./messages.js";
 import { offered } from "./offering.js";
+import { unpacked } from "./packedbrought.js";
 import { scanned } from "./scanning.js";
 
 /** Samples beyond which a trace is passed on as an outline, which has the true low and high of each of so many columns. */
@@ -52,7 +52,7 @@ const firstSize = { width: 320, height: 240, every: 4 };
 type Tell = (answer: Reply) => void;
 
 /** One text and its runs. */
-export class Bench {
+export class LiveRuns {
   private design?: Design;
   private groups: readonly PanelGroup[] = [];
   /** An extra group, for what decided a check. */
