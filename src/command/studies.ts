@@ -1,10 +1,9 @@
 // Studies whose runs are numbered, so that threads and machines can share them: their options, and the studies themselves.
 import type { Design } from "../design/design.js";
 import { SymptomStudy } from "../diagnosis/symptomstudy.js";
-import type { SymptomsOptions, SymptomTable } from "../diagnosis/symptomtable.js";
-import type { FaultTable } from "../faults/blame.js";
+import type { SymptomsOptions } from "../diagnosis/symptomtable.js";
 import { FaultStudy, type FaultsOptions } from "../faults/survey.js";
-import { type Variation, type VaryOptions, VaryStudy } from "../variation/variation.js";
+import { type VaryOptions, VaryStudy } from "../variation/variation.js";
 
 /** A study by run number. What a run finds is plain data; the table is the same in whatever order the runs are taken. */
 export interface Study<Table = unknown> {
@@ -23,13 +22,6 @@ export interface StudyOptions {
   readonly faults: FaultsOptions;
   readonly symptoms: SymptomsOptions;
   readonly vary: VaryOptions;
-}
-
-/** The table of each sort of study. */
-export interface StudyTables {
-  readonly faults: FaultTable;
-  readonly symptoms: SymptomTable;
-  readonly vary: Variation;
 }
 
 /** A sort of study with its options. */

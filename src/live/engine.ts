@@ -1,10 +1,10 @@
 // The engine of the page: a worker with the whole core in it. Messages are handled one at a time; a new one stops a run under way
 // within one of its slices.
 /// <reference lib="dom" />
-import { Bench } from "./bench.js";
+import { LiveRuns } from "./liveruns.js";
 import type { Reply, Request } from "./messages.js";
 
-let bench: Bench | undefined;
+let runs: LiveRuns | undefined;
 let current = { aborted: false };
 let work = Promise.resolve();
 
@@ -30,7 +30,7 @@ let newest = 0;
 self.onmessage = ({ data }: MessageEvent<Request>) => {
   // Completion does not wait for a run.
   if (data.type === "offer") {
-    if (bench) tell(bench.offer(data));
+    if (runs) tell(runs.offer(data));
     return;
   }
   const signal = { aborted: false };
@@ -49,20 +49,20 @@ async function attend(
 ): Promise<void> {
   switch (request.type) {
     case "begin":
-      bench = new Bench(request.brought, rest);
+      runs = new LiveRuns(request.brought, rest);
       return tell({ type: "ready" });
     case "text":
-      if (bench && request.edition === newest) tell(bench.read(request));
+      if (runs && request.edition === newest) tell(runs.read(request));
       return;
     case "run":
-      if (bench && !signal.aborted) await bench.run(request, signal, tell);
+      if (runs && !signal.aborted) await runs.run(request, signal, tell);
       return tell({ type: "done", turn: request.turn });
     case "decide": {
-      const found = bench?.decide(request.check);
+      const found = runs?.decide(request.check);
       return found && tell(found);
     }
     case "keep": {
-      const text = bench?.keep(request.what, request.group);
+      const text = runs?.keep(request.what, request.group);
       return text === undefined ? undefined : tell({ type: "kept", what: request.what, text });
     }
   }

@@ -223,7 +223,8 @@ class Front {
       this.say(`${all}.${rest}`, left > 0 ? "" : "pass");
     } else {
       const fail = failing.length === 1 ? "fails" : "fail";
-      this.say(`${failing.length} of ${counted} checks ${fail}: ${failed}.${rest}`, "fail");
+      const which = counted === 1 ? "The one check" : `${failing.length} of ${counted} checks`;
+      this.say(`${which} ${fail}: ${failed}.${rest}`, "fail");
     }
   }
 

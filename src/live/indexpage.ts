@@ -1,5 +1,5 @@
 // The index of pages that compute: each design's title, picture and link. It stands alone like the pages.
-import { safe } from "../report/markup.js";
+import { pageHead, safe } from "../report/markup.js";
 import { liveStyle } from "./livestyle.js";
 
 /** A page as the index lists it. */
@@ -16,7 +16,7 @@ export interface IndexedPage {
 const own = `
 .pages{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,420px),1fr));gap:16px;margin:16px 0;padding:0;list-style:none;align-items:start}
 .pages img{display:block;width:100%;border-radius:4px;border:1px solid var(--line);margin:8px 0 0}
-.pages a{color:var(--focus)}`;
+.pages a{color:var(--focus);display:flex;min-height:var(--touch);align-items:center}`;
 
 /** The index. @param digest the SHA-256 of a text, in base 64 */
 export function indexPage(pages: readonly IndexedPage[], digest: (text: string) => string): string {
@@ -27,16 +27,7 @@ export function indexPage(pages: readonly IndexedPage[], digest: (text: string) 
     return `<li class="card"><h2><a href="${safe(encodeURI(file))}">${safe(title)}</a></h2><p>${safe(words)}</p>${shown.join("")}</li>`;
   });
   return [
-    "<!doctype html>",
-    '<html lang="en">',
-    "<head>",
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    "<title>Designs that compute</title>",
-    `<style>${style}</style>`,
-    "</head>",
-    "<body>",
+    pageHead("Designs that compute", style, policy),
     "<header><h1>Designs that compute</h1><p>Each page holds a design and the engine: turn a value, and see what comes of it.</p></header>",
     `<main><ul class="pages">${items.join("\n")}</ul></main>`,
     "<footer><p>Made by Rampwright.</p></footer>",

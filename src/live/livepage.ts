@@ -1,7 +1,7 @@
 // The markup of the page that computes. It stands alone: its scripts and styles are inline, the policy allows only these by their
 // digests, and whatever a design says stays text.
 import { cautions, standing } from "../report/cautions.js";
-import { safe } from "../report/markup.js";
+import { pageHead, safe } from "../report/markup.js";
 import { stackStyle } from "../report/movingstyle.js";
 import type { LiveAssets } from "./assets.js";
 import type { Lexicon } from "./lexicon.js";
@@ -36,16 +36,7 @@ export function livePage(
     "form-action 'none'",
   ].join("; ");
   return [
-    "<!doctype html>",
-    '<html lang="en">',
-    "<head>",
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    `<title>${safe(data.title)}</title>`,
-    `<style>${style}</style>`,
-    "</head>",
-    "<body>",
+    pageHead(data.title, style, policy),
     body(data, tube),
     `<script type="application/json" id="data">${json(data)}</script>`,
     `<script type="text/plain" id="engine">${assets.engine}</script>`,
@@ -65,11 +56,11 @@ function body({ title, text }: LiveData, tube: boolean): string {
   return `<a class="skip" href="#waves">To the waveforms</a>
 <header>
 <h1 id="title">${safe(title)}</h1>
-<p id="verdict" role="status">Not computed yet.</p>
-<div id="cases" class="row" role="group" aria-label="Cases"></div>
 <noscript><p class="refused">This page computes in the browser, and scripts are switched off. The design:</p><pre>${safe(text).replaceAll("\n", "&#10;")}</pre></noscript>
 </header>
 <main>
+<p id="verdict" role="status">Not computed yet.</p>
+<div id="cases" class="row" role="group" aria-label="Cases"></div>
 ${caution(tube)}<div class="desk">
 <div class="left">
 <section class="card values" aria-labelledby="knobs-head">

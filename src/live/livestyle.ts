@@ -25,18 +25,19 @@ header{padding-top:18px}
 h1{font-size:1.45rem;line-height:1.2;margin:0}
 h2{font-size:1.02rem;margin:0 0 8px}
 p{margin:4px 0 8px}
-#verdict{margin:6px 0 12px;color:var(--ink)}
+html{scroll-padding-top:3.2rem}
+#verdict{position:sticky;top:0;z-index:3;margin:0 0 6px;padding:6px 0;background:var(--ground)}
 #verdict::before{content:"";display:inline-block;width:.7em;height:.7em;border-radius:50%;margin-right:.5em;background:var(--faint)}
 #verdict.pass::before{background:var(--good)}
 #verdict.fail::before{background:var(--bad);border-radius:0}
 button{font:inherit;color:var(--ink);background:var(--paper);border:1px solid var(--faint);border-radius:5px;padding:5px 10px;
-min-height:32px;cursor:pointer}
+min-height:var(--touch);cursor:pointer}
 button:hover{border-color:var(--focus)}
 button.plain{border:0;background:none;color:var(--focus);text-decoration:underline;padding:2px 4px}
 :focus-visible{outline:2px solid var(--focus);outline-offset:2px}
 .row{display:flex;flex-wrap:wrap;gap:8px;align-items:center}
 #cases{margin:0 0 16px}
-.case{display:inline-flex;gap:8px;align-items:baseline;text-align:left}
+.case{display:inline-flex;gap:8px;align-items:center;text-align:left}
 .case small{font-size:.8rem}
 .case[aria-pressed=true],.scale[aria-pressed=true]{background:var(--focus);border-color:var(--focus);color:var(--paper)}
 .case[aria-pressed=true] small{color:inherit}
@@ -55,11 +56,11 @@ padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
 .knob-name{font-weight:600}
 .knob-value{font:inherit;width:100%;color:var(--ink);background:var(--ground);border:1px solid var(--faint);border-radius:4px;
-padding:3px 6px;text-align:right;min-height:30px}
+padding:3px 6px;text-align:right;min-height:var(--touch)}
 .knob-value[aria-invalid=true]{border:2px solid var(--bad)}
-.knob-back{grid-area:3/1/4/-1;justify-self:center;padding:0 10px;min-height:24px;font-size:.86rem}
-.knob-way{grid-area:2/1/3/-1;width:100%;height:26px;margin:0;accent-color:var(--focus)}
-.knob-ends{grid-area:3/1/4/-1;display:flex;justify-content:space-between;min-height:24px;margin:0;color:var(--faint);font-size:.8rem;
+.knob-back{grid-area:3/1/4/-1;justify-self:center;padding:0 10px;min-height:calc(var(--touch) - 8px);font-size:.86rem}
+.knob-way{grid-area:2/1/3/-1;width:100%;height:calc(var(--touch) - 6px);margin:0;accent-color:var(--focus)}
+.knob-ends{grid-area:3/1/4/-1;display:flex;justify-content:space-between;min-height:calc(var(--touch) - 8px);margin:0;color:var(--faint);font-size:.8rem;
 pointer-events:none}
 .knob-why{grid-area:4/1/5/-1;margin:0;color:var(--faint);font-size:.86rem}
 .knob-why.bad{color:var(--bad)}
@@ -67,7 +68,7 @@ pointer-events:none}
 #scales{margin:0 0 8px}
 .scale{padding:3px 10px}
 .waves .stack{border:0;padding:0;margin:0;background:none}
-.waves .tools{padding-top:0}
+.waves .tools{padding-top:0;top:2.3rem}
 .screens{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,260px),1fr));gap:14px}
 .screen{margin:0;min-width:0}
 .screen .glass{max-width:620px;margin:0 auto}
@@ -78,7 +79,7 @@ table{border-collapse:collapse;width:100%;min-width:34rem;font-size:.92rem}
 th,td{text-align:left;vertical-align:top;padding:6px 8px;border-top:1px solid var(--line)}
 thead th{border-top:0;color:var(--faint);font-weight:600;font-size:.84rem}
 td small{display:block;color:var(--faint)}
-td button{display:block;margin:4px 0 0;min-height:26px;padding:0 10px}
+td button{display:block;margin:4px 0 0;min-height:calc(var(--touch) - 6px);padding:0 10px}
 .n{text-align:right;white-space:nowrap}
 td.note{min-width:8rem;color:var(--faint);font-size:.86rem}
 tr.bad td{background:var(--fails)}
@@ -104,6 +105,6 @@ footer{color:var(--faint);font-size:.88rem;padding:18px 20px 40px}
 @media print{:root{color-scheme:light}body{background:#fff}#editor,button:not(.case),.skip,.stack select,.stack details,.knob-way,
 .knob-ends,#pace{display:none!important}#paper{display:block}.desk,.left,.right{display:block}.card{margin:0 0 12px}
 .case{border-color:var(--line)!important;background:none!important;color:var(--ink)!important}
-.case[aria-pressed=true]{border:2px solid var(--ink)!important}.tools{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
+.case[aria-pressed=true]{border:2px solid var(--ink)!important}.tools,#verdict{position:static}figure,tr,.caution,.panel{break-inside:avoid}h2{break-after:avoid}}
 ${narrowStyle}
 `.trim();

@@ -172,7 +172,11 @@ export class PanelPlot {
   /** The time scale, the same as in the still pictures. */
   timeScale() {
     const width = this.plot?.bbox ? this.frame.width : 600;
-    return scale(this.seen, "s", { start: 0, end: width, room: Math.max(2, Math.floor(width / 80)) });
+    return scale(this.seen, "s", {
+      start: 0,
+      end: width,
+      room: Math.max(2, Math.floor(width / (width < 320 ? 56 : 80))),
+    });
   }
 
   /** The scale of values. */

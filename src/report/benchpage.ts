@@ -7,7 +7,7 @@ import type { BenchPoint, BenchSheet } from "../workshop/benchsheet.js";
 import type { Meaning } from "../workshop/meanings.js";
 import { divisions, type ScopeSetting } from "../workshop/scopesetting.js";
 import { cautions, standing } from "./cautions.js";
-import { coordinate, element, safe, safeFigure } from "./markup.js";
+import { coordinate, element, pageHead, safe, safeFigure } from "./markup.js";
 
 /** One division of a drawn screen, px. */
 const division = 16;
@@ -52,10 +52,7 @@ export function benchPage(sheet: BenchSheet): string {
     ? "What it means where it looks wrong comes from every single fault of the design."
     : "What it means where it looks wrong is told by the parts that feed a place; with a table of single faults it says more.";
   return [
-    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    `<title>${safe(title)}: sheet for the bench</title>\n<style>${style}</style>\n</head>\n<body>`,
+    pageHead(`${title}: sheet for the bench`, style, "default-src 'none'; style-src 'unsafe-inline'"),
     `<h1>${safe(title)}: sheet for the bench</h1>`,
     cautionBox(),
     "<table>",

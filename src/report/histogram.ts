@@ -10,7 +10,7 @@ import { coordinate, element } from "./markup.js";
 import { margin, sheet, titleBand } from "./mount.js";
 import { gridLines, heading } from "./panel.js";
 import { airy, type Frame, plainTicks, type Scale, scale } from "./scale.js";
-import { limitWords } from "./variedplot.js";
+import { limitText } from "./verdicts.js";
 
 // Measures of the page, px.
 const width = 1200;
@@ -136,7 +136,7 @@ function panel(heap: Heap, frame: Frame): string {
       ? upright(nominal, { stroke: faint, "stroke-dasharray": "2 3" })
       : "",
     element("rect", { x: frame.left, y: frame.top, ...size, fill: "none", stroke: "#c3cad1" }),
-    heading(titleOf(check), [limitWords(check, unit)], frame, up),
+    heading(titleOf(check), [limitText(check)], frame, up),
     foot(heap, across, frame, limits.length),
   ].join("\n");
 }

@@ -40,6 +40,16 @@ export function safeFigure(words: string): string {
   return safe(typeset(words));
 }
 
+/** The beginning of a page that stands alone, up to its body. @param policy what the browser may do, as the header of a server would say it */
+export function pageHead(title: string, style: string, policy: string): string {
+  return [
+    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    `<title>${safe(title)}</title>\n<style>${style}</style>\n</head>\n<body>`,
+  ].join("\n");
+}
+
 // Embeddings, overrides and isolates act beyond the text they are in; the plain marks move its neighbours.
 function turns(code: number): boolean {
   return (

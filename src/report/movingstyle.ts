@@ -7,7 +7,7 @@ export const stackStyle = `
 .tools{position:sticky;top:0;z-index:2;display:flex;flex-wrap:wrap;gap:6px;align-items:center;background:var(--paper);
 padding:8px 0;border-bottom:1px solid var(--line)}
 .stack button,.stack select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
-border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
+border-radius:4px;padding:2px 10px;min-height:var(--touch);min-width:var(--touch);max-width:100%}
 .stack button:hover,.stack select:hover{border-color:var(--ink)}
 .stack select{max-width:14rem}
 .shows{margin-left:auto;font-size:.85rem;color:var(--faint)}
@@ -49,7 +49,7 @@ ${stackStyle}
 .text :focus-visible,.drawing :focus-visible,.wide:focus-visible,.still:focus-visible,button:focus-visible
 {outline:3px solid var(--focus);outline-offset:1px}
 button,select{font:inherit;font-size:.9rem;color:var(--ink);background:var(--ground);border:1px solid var(--edge);
-border-radius:4px;padding:2px 10px;min-height:32px;min-width:32px;max-width:100%}
+border-radius:4px;padding:2px 10px;min-height:var(--touch);min-width:var(--touch);max-width:100%}
 button:hover,select:hover{border-color:var(--ink)}
 .glass{width:576px}
 .text .chosen{background:var(--chosen);border-radius:2px}
@@ -59,6 +59,6 @@ button:hover,select:hover{border-color:var(--ink)}
 .drawing .part .hit,.drawing .chosen .hit{fill:transparent;stroke:none;pointer-events:all}
 .told{min-height:1.5em;color:var(--faint);font-size:.9rem}
 td.where small{display:inline}
-td button{float:right;margin-left:10px;min-height:26px;padding:0 10px}
+td button{float:right;margin-left:10px;min-height:calc(var(--touch) - 6px);padding:0 10px}
 @media print{.moving,.told,td button,.spot,.beam{display:none}.moves figure.still{display:block}}
 `.trim();

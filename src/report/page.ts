@@ -13,7 +13,7 @@ import { accountRow, accounts } from "./accounts.js";
 import { cautions, standing } from "./cautions.js";
 import { clippingCells } from "./clipped.js";
 import { inventory } from "./inventory.js";
-import { safe, safeFigure } from "./markup.js";
+import { pageHead, safe, safeFigure } from "./markup.js";
 import { movingStyle } from "./movingstyle.js";
 import { type PackedStack, StackPacker } from "./packedstack.js";
 import { screens } from "./screens.js";
@@ -137,10 +137,7 @@ export function page(contents: Contents): string[] {
     contents.spread ?? "",
   ];
   const pieces = [
-    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy(styles, contents)}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    `<title>${safe(design.title)}</title>\n<style>${style}</style>\n</head>\n<body>\n<main>`,
+    `${pageHead(design.title, style, policy(styles, contents))}\n<main>`,
     `<h1>${safe(design.title)}</h1>\n<p class="from">Simulated from ${safe(design.name)}</p>`,
     summary(results, runs),
     tube ? caution() : "",

@@ -1,7 +1,7 @@
 // A picture of measures against a varied value: one panel per check over one axis of the value, with limits drawn. Dots are
 // filled if the check passes and hollow if it fails; a point without a value leaves a gap and a cross at the bottom.
 import { engineering } from "../base/quantity.js";
-import { type CheckHeading, shownUnit } from "../design/heading.js";
+import { shownUnit } from "../design/heading.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
 import { curve } from "./curve.js";
 import { faint, inks, text } from "./lettering.js";
@@ -11,6 +11,7 @@ import { coordinate, element } from "./markup.js";
 import { margin, sheet, titleBand } from "./mount.js";
 import { gridLines, heading } from "./panel.js";
 import { airy, type Frame, plainTicks, type Scale, scale } from "./scale.js";
+import { limitText } from "./verdicts.js";
 
 // Measures of the page, px.
 const width = 1200;
@@ -36,7 +37,9 @@ export function variationPicture(v: Variation): string {
   const room = Math.floor((frame.right - frame.left) / 90);
   const range = { from: first, to: last };
   const place = { start: frame.left + 8, end: frame.right - 8, room };
-  const across = (v.value.spacing === "linear" ? scale : ratioScale)(range, v.value.unit, place);
+  const { unit, spacing } = v.value;
+  const across =
+    spacing === "linear" ? plainTicks(scale(range, unit, place), unit) : ratioScale(range, unit, place);
   const panels = v.checks.map((check, k) => {
     const top = titleBand + k * (panelHeight + headBand) + headBand;
     return panel(v, check, { ...frame, top, bottom: top + panelHeight }, across, `variation-frame-${k}`);
@@ -118,15 +121,7 @@ function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
   const where = check.case === "" ? "" : ` in case "${check.case}"`;
   const from =
     up.origin === 0 ? "" : `, from ${engineering(unit === "%" ? up.origin / 100 : up.origin, unit, 9)}`;
-  return heading(`${check.name}: ${check.what}${where}${from}`, [limitWords(check, unit)], frame, up);
-}
-
-/** The limits of a check in words. */
-export function limitWords({ limit: { low, high } }: CheckHeading, unit: string): string {
-  if (low !== undefined && high !== undefined)
-    return `${engineering(low, unit)} to ${engineering(high, unit)}`;
-  if (high !== undefined) return `below ${engineering(high, unit)}`;
-  return low === undefined ? "" : `above ${engineering(low, unit)}`;
+  return heading(`${check.name}: ${check.what}${where}${from}`, [limitText(check)], frame, up);
 }
 
 function spot(x: number, y: number, r: number, pass: boolean): string {

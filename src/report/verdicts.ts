@@ -106,8 +106,10 @@ export function summaryText(results: readonly CheckResult[]): string {
     const tight = ranges.reduce((a, b) => (b.margin < a.margin ? b : a));
     return `${all} passed. The tightest is "${tight.name}", with a margin of ${marginText(tight) || "0 %"}.`;
   }
-  const be = failed.length === 1 ? "checks fails" : "checks fail";
-  return `${failed.length} of ${results.length} ${be}: ${failed.map((r) => `"${r.name}"`).join(", ")}.`;
+  const count = `${failed.length} of ${results.length} checks`;
+  const which =
+    results.length === 1 ? "The one check fails" : `${count} ${failed.length === 1 ? "fails" : "fail"}`;
+  return `${which}: ${failed.map((r) => `"${r.name}"`).join(", ")}.`;
 }
 
 /** Results by case, in the order they came. */

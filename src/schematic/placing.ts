@@ -36,6 +36,7 @@ export function place(columns: readonly (readonly Box[])[]): Placed[][] {
   best = exchange(best, least);
   align(best);
   straighten(best);
+  best = uncross(best);
   lift(best);
   return best;
 }
@@ -193,6 +194,47 @@ function exchange(columns: Placed[][], cheapest: number): Placed[][] {
         if (box.turned && attempt((tried) => turn(tried[i], k))) better = true;
   }
   return best;
+}
+
+/**
+ * Exchanges neighbours where they stand, if fewer wires cross by it and it is better when straightened: aligned anew, as
+ * `exchange` does, all heights change, which can hide what a single exchange saves.
+ */
+function uncross(columns: Placed[][]): Placed[][] {
+  if (columns.reduce((sum, column) => sum + column.length, 0) > mostExchanged) return columns;
+  let best = columns;
+  let least = cost(best);
+  for (let round = 0, better = true; better && round < exchanges; round++) {
+    better = false;
+    for (let i = 0; i < columns.length; i++)
+      for (let k = 1; k < columns[i].length; k++) {
+        const tried = best.map((column) => column.map((p) => ({ ...p })));
+        exchangeHere(tried[i], k);
+        if (crossingsBeside(tried, i) >= crossingsBeside(best, i)) continue;
+        straighten(tried);
+        const now = cost(tried);
+        if (now >= least) continue;
+        least = now;
+        best = tried;
+        better = true;
+      }
+  }
+  return best;
+}
+
+/** Exchanges a box with the one above it; what is below moves down as far as it must. */
+function exchangeHere(column: Placed[], at: number): void {
+  const [upper, lower] = [column[at - 1], column[at]];
+  column.splice(at - 1, 2, lower, upper);
+  lower.y = upper.y;
+  for (let k = at; k < column.length; k++)
+    column[k].y = Math.max(column[k].y, column[k - 1].y + distance(column[k - 1], column[k]));
+}
+
+/** Fewest crossings of wires before and behind a column. */
+function crossingsBeside(columns: readonly (readonly Placed[])[], i: number): number {
+  const at = (k: number) => fewestCrossings(facing(columns[k - 1], columns[k]));
+  return at(i) + at(i + 1);
 }
 
 function turn(column: Placed[], at: number): void {

@@ -45,7 +45,8 @@ export function allPass(subject: Design | Run): Finding {
   if (results.length === 0) return { pass: false, message: "there is no check, so that nothing is proved" };
   const failed = results.filter((r) => !r.pass);
   if (failed.length === 0) return { pass: true, message: results.map(line).join("\n") };
-  const head = `${failed.length} of ${results.length} checks ${failed.length === 1 ? "fails" : "fail"}`;
+  const which = results.length === 1 ? "The one check" : `${failed.length} of ${results.length} checks`;
+  const head = `${which} ${failed.length === 1 ? "fails" : "fail"}`;
   return { pass: false, message: [head, ...failed.map((r) => explained(r, runs))].join("\n\n") };
 }
 

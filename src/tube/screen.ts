@@ -160,7 +160,7 @@ function tubeOf(
   if (missing.length === 0) return undefined;
   if (known.length === 1) return part(known[0]);
   if (known.length === 0) {
-    const hint = `name the traces of ${missing.join(" and ")}, or give the design a tube`;
+    const hint = `give the design a tube, or name the traces of ${missing.join(" and ")}`;
     return refuseOption("tube", "the design has no tube", hint);
   }
   return refuseOption("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);

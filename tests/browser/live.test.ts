@@ -24,6 +24,35 @@ test("the line sweep at both widths, light and dark: nothing against it, nothing
       });
 });
 
+// The size that a finger needs: WCAG 2.2, 2.5.5 (enhanced) asks for 44 by 44 px, 2.5.8 for 24 by 24.
+test("on a telephone what is touched is large enough, and the verdict stays in sight of the knobs", async () => {
+  const file = live("examples/line.ramp", "telephone");
+  for (const [width, height] of [
+    [360, 740],
+    [740, 360],
+  ])
+    await opened(file, { width, height, touch: true }, async (page) => {
+      const small =
+        await page.evaluate(`[...document.querySelectorAll("button, select, summary, input")].flatMap((one) => {
+        const { width, height } = one.getBoundingClientRect();
+        const least = one.matches("#reset, #link, .case, .tools *, summary, .knob-value") ? 44 : 36;
+        const ticked = one.type === "checkbox";
+        return !ticked && width > 0 && (height < least - 0.5 || width < 44) ? [one.outerHTML] : [];
+      })`);
+      expect(small).toEqual([]);
+      expect(await tooWide(page)).toBe(false);
+      const knob = page.getByRole("slider", { name: "charge" });
+      await knob.scrollIntoViewIfNeeded();
+      await knob.focus();
+      await page.keyboard.press("End");
+      await settled(page);
+      const { y = -1, height: tall = 0 } = (await page.locator("#verdict").boundingBox()) ?? {};
+      expect(y).toBeGreaterThanOrEqual(0);
+      expect(y + tall).toBeLessThan(height / 4);
+      expect(await page.locator("#verdict").textContent()).toContain("fills the tube");
+    });
+});
+
 test("one key on a knob is one run: browsers tell it twice, as `input` and as `change`", async () => {
   const before = async (page: Page) => {
     await page.addInitScript(`window.runs = [];

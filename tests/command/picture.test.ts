@@ -80,7 +80,9 @@ describe("picture", () => {
     const told = (fields: string) =>
       rampwright(["picture", "-", "--out", join(folder(), "x.png"), "--fields", fields], { input: screenful })
         .err;
-    expect(told("50")).toContain("; 50 were asked for, but the time shown has no more whole ones");
+    expect(told("50")).toContain(
+      "; 50 were asked for, but the time shown has no more whole ones: a later --until gives them",
+    );
     expect(told("1")).toContain("1 field of");
     expect(told("1")).not.toContain("asked for");
   });

@@ -1,6 +1,6 @@
 // Verbs as records: one that stands in this test alone gets help, completion, refusals, JSON and a row in README's table, and
 // every verb that ships has what its record promises. The recipe "adding a verb" of DEVELOPERS.md is followed here.
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { optionsOf, splitWords, understood } from "../../src/command/commandline.js";
@@ -132,6 +132,19 @@ describe("the verbs that ship", () => {
       expect(Object.keys(one.statuses)).toContain("0");
     },
   );
+
+  it("their examples are of files that ship, and a picture's has a tube", () => {
+    for (const one of shipped) {
+      const words = one.example.split(" ");
+      // A verb that writes designs begins with a new file.
+      const read =
+        one.word === "init" ? [] : words.filter((_, i) => !["--out", "--csv"].includes(words[i - 1]));
+      for (const name of read.filter((word) => /\.[a-z]+$/.test(word)))
+        expect(existsSync(join(root, "examples", name)), `${one.word}: ${name}`).toBe(true);
+      if (one.word === "picture")
+        expect(readFileSync(join(root, "examples", words[1]), "utf8")).toMatch(/^tube /m);
+    }
+  });
 
   it("every verb that runs a design has an option for each limit of a run", () => {
     const running = shipped.filter((one) => "until" in one.options);

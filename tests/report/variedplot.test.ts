@@ -85,9 +85,17 @@ check "level" value of wiper at 1 ms between 1 V and 2 V`);
     // 5 V (1 - at): five dots, evenly down.
     expect(heights).toHaveLength(5);
     for (let i = 1; i < 5; i++) expect(heights[i] - heights[i - 1]).toBeCloseTo(heights[1] - heights[0], 1);
+    // A share has no thousandths as a unit of its own.
+    const part = vary(divider, { value: "trim.at", from: 0.2, to: 0.6, points: 3, checks: ["level"] });
+    expect(variationPicture(part)).toMatch(/>0\.3<.*>trim\.at</);
     expect(() => variationPicture({ ...linear, checks: [] })).toThrow(RangeError);
     expect(() => variationPicture({ ...linear, points: [1] })).toThrow(RangeError);
   });
+});
+
+it("both bounds of a narrow limit can be told apart", () => {
+  const narrow = v.checks.map((check) => ({ ...check, limit: { low: 19.99998e-3, high: 20.00002e-3 } }));
+  expect(variationPicture({ ...v, checks: narrow })).toContain("19.99998 mV to 20.00002 mV");
 });
 
 describe("traces over each other", () => {

@@ -200,7 +200,7 @@ describe("as drawn by hand", () => {
         "waited",
         "after",
       ],
-      6,
+      4,
     ],
   ])("%s: %s", (file, block, joined, parts, most) => {
     const sheet = sheetOf(file, block, joined, "supply plus5 = 5 V\nsupply minus = -5 V");

@@ -28,7 +28,7 @@ export const liveVerb = verb({
       import("../../live/livepage.js"),
       import("../../live/assets.js"),
       import("../../live/lexicon.js"),
-      import("../../live/baggage.js"),
+      import("../../live/packedbrought.js"),
       import("../../live/knobs.js"),
     ]);
     const { title } = design;

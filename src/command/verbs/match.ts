@@ -44,7 +44,7 @@ export const matchVerb = verb({
   more:
     "Without --capture the captures are those that the design names: 'capture \"ramp.csv\" of ramp, channel 1, attenuated 10'. " +
     "Every check on a captured trace is measured of the capture, too, and of it alone where the design says 'in capture'.",
-  example: "match line.ramp --capture ramp.csv --of ramp --fit timing --out match.svg",
+  example: "match line.ramp --capture captures/timing.csv --of ramp --fit timing",
   statuses: {
     0: "every check that the captures tell holds in them",
     1: "one does not",

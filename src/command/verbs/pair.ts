@@ -34,7 +34,7 @@ export const pairVerb = verb({
   more:
     "The first row of a file names its columns with their units, 'line (nF)', or each cell has its unit. A column headed 'part' says " +
     "what is written on each. As many pairs as there can be are made, and of all ways to do so the one with the least sum of squares.",
-  example: "pair bag.csv --first line --second field --ratio 10 --within 1% --out pairs.csv",
+  example: "pair captures/bag.csv --first line --second field --ratio 313.3 --within 1%",
   statuses: {
     0: "every part that could have a partner has one",
     1: "parts are left whose partners are too far off",

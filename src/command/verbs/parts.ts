@@ -42,7 +42,7 @@ export const partsVerb = verb({
     "What is needed comes from runs of the design as drawn and of every case. The first row of that file names their columns: " +
     "kind (needed), name, value, tolerance, voltage, power, current, price (behind it the currency), stock, order. Of the " +
     "offers that fit, one with enough in stock is taken, then the cheapest.",
-  example: "parts line.ramp --boards 10 --stock drawer.csv",
+  example: "parts line.ramp --boards 10 --out line-parts.csv",
   statuses: {
     0: "the list is whole",
     1: "something has no offer, or not enough of it is in stock",

@@ -35,7 +35,7 @@ export const pictureVerb = verb({
     ...otherValues,
     ...simulating,
   },
-  example: "picture nestbox.ramp --out screen.png",
+  example: "picture board.ramp --out screen.png",
   statuses: {
     0: "written",
     2: "the design or an option is wrong",
@@ -54,7 +54,7 @@ export const pictureVerb = verb({
     if (fields !== undefined) {
       const shown = film(run, { ...size, fields });
       await writeFile(out, [write(shown)]);
-      tell(`${toldPath(out)}: ${filmText(shown, fields)}`);
+      tell(`${toldPath(out)}: ${filmText(shown, fields, to === undefined)}`);
       return { run, loaded };
     }
     const image = raster(run, size);
@@ -67,12 +67,15 @@ export const pictureVerb = verb({
   designs: ({ loaded }) => [loaded],
 });
 
-function filmText({ width, height, frames, around }: Film, asked: number): string {
+/** @param open whether the time shown goes on to the run's end */
+function filmText({ width, height, frames, around }: Film, asked: number, open: boolean): string {
   const span = `${engineering(frames[0].from, "s")} to ${engineering(frames[frames.length - 1].to, "s")}`;
   const dark = frames.filter((frame) => frame.dark).length;
   const count = frames.length === 1 ? "1 field" : `${frames.length} fields`;
   const fewer =
-    frames.length < asked ? `; ${asked} were asked for, but the time shown has no more whole ones` : "";
+    frames.length < asked
+      ? `; ${asked} were asked for, but the time shown has no more whole ones${open ? ": a later --until gives them" : ""}`
+      : "";
   const drawn =
     around === undefined ? "" : "; the screen's edges are drawn as a frame, and around it where the beam is";
   const none = dark > 0 ? `, ${dark} of them with a dark screen${drawn}` : "";

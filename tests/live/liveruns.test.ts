@@ -2,9 +2,9 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { compile, raster, simulate, verify } from "../../src/index.js";
-import { packed, unpacked } from "../../src/live/baggage.js";
-import { Bench } from "../../src/live/bench.js";
+import { LiveRuns } from "../../src/live/liveruns.js";
 import type { Reply, Turn } from "../../src/live/messages.js";
+import { packed, unpacked } from "../../src/live/packedbrought.js";
 import { scanned } from "../../src/live/scanning.js";
 import { measuredText, noteText } from "../../src/report/verdicts.js";
 
@@ -12,23 +12,22 @@ const nothing = { texts: {}, pictures: {}, captures: {} };
 const line = readFileSync("examples/line.ramp", "utf8");
 const turn: Turn = { turn: 1, values: {}, case: "", part: "all" };
 
-function bench(text: string, rest = async () => {}): Bench {
-  const made = new Bench(nothing, rest);
+function runsOf(text: string, rest = async () => {}): LiveRuns {
+  const made = new LiveRuns(nothing, rest);
   made.read({ edition: 1, text, name: "design" });
   return made;
 }
 
 async function told(text: string, asked: Partial<Turn>): Promise<Reply[]> {
   const replies: Reply[] = [];
-  await bench(text).run({ ...turn, ...asked }, { aborted: false }, (reply) => replies.push(reply));
+  await runsOf(text).run({ ...turn, ...asked }, { aborted: false }, (reply) => replies.push(reply));
   return replies;
 }
 
-test("waveforms come first, then the verdicts that `verify` gives", async () => {
+test("the verdicts that `verify` gives come first, then the waveforms", async () => {
   const replies = await told(line, {});
-  expect(replies.map(({ type }) => type)).toEqual(["waves", "verdicts"]);
-  const [, found] = replies;
-  // What was drawn for the page before it measures nothing: figures and notes are those of a run of which nothing was drawn.
+  expect(replies.map(({ type }) => type)).toEqual(["verdicts", "waves"]);
+  const [found] = replies;
   const expected = verify(simulate(compile(line)));
   expect(
     found.type === "verdicts" &&
@@ -38,7 +37,7 @@ test("waveforms come first, then the verdicts that `verify` gives", async () => 
 
 test("a turned value takes the ramp along: its height is I t / C (Millman & Taub 1965)", async () => {
   const height = async (timing: number) => {
-    const [waves] = await told(line, { values: { timing } });
+    const [, waves] = await told(line, { values: { timing } });
     const panel =
       waves.type === "waves" ? waves.groups[0].panels.find(({ trace }) => trace.name === "ramp") : undefined;
     return Math.max(...(panel?.trace.value ?? []));
@@ -60,16 +59,16 @@ test("a run that is stopped tells nothing any more", async () => {
   const signal = { aborted: false };
   const replies: Reply[] = [];
   let rests = 0;
-  const stopped = bench(line, async () => {
-    // The first rest comes before the run, the second behind its waveforms.
+  const stopped = runsOf(line, async () => {
+    // The first rest comes before the run, the second behind its verdicts.
     if (++rests === 2) signal.aborted = true;
   });
   await stopped.run(turn, signal, (reply) => replies.push(reply));
-  expect(replies.map(({ type }) => type)).toEqual(["waves"]);
+  expect(replies.map(({ type }) => type)).toEqual(["verdicts"]);
 });
 
 test("a text with a mistake gives its diagnostics and no design; a sound one what the page needs", () => {
-  const made = new Bench(nothing, async () => {});
+  const made = new LiveRuns(nothing, async () => {});
   const bad = made.read({ edition: 3, text: line.replace("capacitor", "capacitr"), name: "line" });
   expect(bad).toMatchObject({
     type: "text",
@@ -85,13 +84,13 @@ test("a text with a mistake gives its diagnostics and no design; a sound one wha
 });
 
 test("samples and drawing are those of what is shown", async () => {
-  const made = bench(line);
+  const made = runsOf(line);
   await made.run(turn, { aborted: false }, () => {});
   expect(made.keep("svg", 0)).toMatch(/^<svg .*<\/svg>\n$/s);
   const [head, first] = made.keep("csv", 0)!.split("\r\n");
   expect(head).toBe("time (s),gate (V),ramp (V)");
   expect(first.split(",")).toHaveLength(3);
-  expect(bench(line).keep("csv", 0)).toBeUndefined();
+  expect(runsOf(line).keep("csv", 0)).toBeUndefined();
 });
 
 test("a picture in stretches is the picture, and a quarter of its lines shows the same field", () => {

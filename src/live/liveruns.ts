@@ -24,7 +24,6 @@ import { caption } from "../tube/image.js";
 import { tubes } from "../tube/screen.js";
 import { csvLines } from "../waveforms/csvjson.js";
 import { extremes } from "../waveforms/outline.js";
-import { unpacked } from "./baggage.js";
 import { casesOf, knobsOf } from "./knobs.js";
 import type {
   Keepsake,
@@ -39,6 +38,7 @@ import type {
   Turn,
 } from "./messages.js";
 import { offered } from "./offering.js";
+import { unpacked } from "./packedbrought.js";
 import { scanned } from "./scanning.js";
 
 /** Samples beyond which a trace is passed on as an outline, which has the true low and high of each of so many columns. */
@@ -52,7 +52,7 @@ const firstSize = { width: 320, height: 240, every: 4 };
 type Tell = (answer: Reply) => void;
 
 /** One text and its runs. */
-export class Bench {
+export class LiveRuns {
   private design?: Design;
   private groups: readonly PanelGroup[] = [];
   /** An extra group, for what decided a check. */
@@ -84,28 +84,12 @@ export class Bench {
       // A first look begins with the picture: it is what is waited for, and waveforms of every scale take longer.
       if (turn.part === "first") await this.picture(run, turn, signal, tell);
       if (signal.aborted) return;
-      if (turn.part !== "verdicts") await this.show(run, turn, tell);
-      if (turn.part === "first" || signal.aborted) return;
-      const results = verify(run);
-      if (turn.part === "all") this.shown = { turn: turn.turn, run, results };
-      tell({
-        type: "verdicts",
-        turn: turn.turn,
-        case: run.design.caseName,
-        verdicts: results.map(
-          (r): LiveVerdict => ({
-            name: r.name,
-            what: r.what,
-            measured: measuredText(r, r.measured),
-            limit: limitText(r),
-            margin: marginText(r),
-            note: noteText(r),
-            pass: r.pass,
-          }),
-        ),
-        doubts: doubtsOf(run),
-      });
+      // Verdicts are a few words, and go before what takes longer to copy and to draw.
+      const results = turn.part === "first" ? undefined : verify(run);
+      if (results) tell({ type: "verdicts", turn: turn.turn, ...verdictsOf(run, results) });
       await this.rest();
+      if (turn.part === "verdicts" || signal.aborted) return;
+      await this.show(run, turn, tell, results);
       if (turn.part === "all" && !signal.aborted) await this.picture(run, turn, signal, tell);
     } catch (error) {
       if (!(error instanceof DesignError)) throw error;
@@ -160,11 +144,11 @@ export class Bench {
   }
 
   /** The waveforms. */
-  private async show(run: Run, turn: Turn, tell: Tell): Promise<void> {
+  private async show(run: Run, turn: Turn, tell: Tell, results?: readonly CheckResult[]): Promise<void> {
     const groups = panelGroups(run);
     this.groups = groups;
     this.decisive = undefined;
-    this.shown = { turn: turn.turn, run };
+    this.shown = { turn: turn.turn, run, results };
     tell({ type: "waves", turn: turn.turn, groups: groups.map((group) => groupOf(run, group)) });
     await this.rest();
   }
@@ -241,6 +225,22 @@ function panelOf({ trace, ...panel }: StackPanel): LivePanel {
   if (time.length <= mostPoints)
     return { trace: { name, unit, time, value, slope, slopeBefore, exact }, ...panel };
   return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, ...panel };
+}
+
+/** The verdicts of a run in words. */
+function verdictsOf(run: Run, results: readonly CheckResult[]) {
+  const verdicts = results.map(
+    (r): LiveVerdict => ({
+      name: r.name,
+      what: r.what,
+      measured: measuredText(r, r.measured),
+      limit: limitText(r),
+      margin: marginText(r),
+      note: noteText(r),
+      pass: r.pass,
+    }),
+  );
+  return { case: run.design.caseName, verdicts, doubts: doubtsOf(run) };
 }
 
 /** The doubts about a run, and why it stopped if it did. */
