@@ -9,10 +9,15 @@ const left = 1 / 16;
 /** Rounding that shrinks to this share within a leap is judged anew once it has. */
 const much = 1 / 4;
 
+/** The states that have forgotten themselves by some time, and for each of them a row: what of the sizes before is left in it. */
+interface Forgotten {
+  readonly states: Int32Array;
+  readonly rows: Float64Array;
+}
+
 /** What one motion forgets, by powers of two ticks. */
 export class Forgetting {
-  /** By exponent, the states that have forgotten themselves by then. */
-  private readonly gone: Int32Array[] = [];
+  private readonly known: Forgotten[] = [];
   private readonly sizes: Float64Array;
 
   constructor(
@@ -24,13 +29,14 @@ export class Forgetting {
 
   /**
    * Sizes of z after a leap. A state that has forgotten itself is as large as what the others have made of it: |x| after a time t
-   * is at most |e^(At)| times the sizes of z before, entry by entry.
+   * is at most |e^(At)| times the sizes of z before, entry by entry, but no smaller than it is.
    */
-  fade(sizes: Float64Array, ticks: number): void {
-    const exponent = bitLength(ticks) - 1;
-    const gone = this.by(exponent);
-    for (let k = 0; k < gone.length; k++) this.sizes[gone[k]] = this.after(gone[k], exponent, sizes);
-    for (let k = 0; k < gone.length; k++) sizes[gone[k]] = this.sizes[gone[k]];
+  fade(sizes: Float64Array, ticks: number, z: Float64Array): void {
+    const gone = this.by(bitLength(ticks) - 1);
+    const { states } = gone;
+    for (let k = 0; k < states.length; k++) this.sizes[k] = after(gone, k, sizes);
+    for (let k = 0; k < states.length; k++)
+      sizes[states[k]] = Math.max(this.sizes[k], Math.abs(z[states[k]]));
   }
 
   /** After how many ticks of a leap the rounding of guard g has shrunk so much that it is to be judged anew; else all of them. */
@@ -44,39 +50,42 @@ export class Forgetting {
 
   private shrinks(g: number, sizes: Float64Array, exponent: number): boolean {
     const gone = this.by(exponent);
-    if (gone.length === 0) return false;
+    if (gone.states.length === 0) return false;
     const { start, column, value } = this.motion.guards;
-    let [before, after] = [0, 0];
+    let [before, later] = [0, 0];
     for (let p = start[g]; p < start[g + 1]; p++) {
       const j = column[p];
       const weight = Math.abs(value[p]);
+      const k = gone.states.indexOf(j);
       before += weight * sizes[j];
-      after += weight * (gone.includes(j) ? this.after(j, exponent, sizes) : sizes[j]);
+      later += weight * (k < 0 ? sizes[j] : after(gone, k, sizes));
     }
-    return after <= much * before;
+    return later <= much * before;
   }
 
-  private after(state: number, exponent: number, sizes: Float64Array): number {
-    const { E } = this.doubling.power(exponent);
-    const { width } = this.motion;
-    let sum = 0;
-    for (let j = 0, p = state * width; j < width; j++, p++)
-      sum += Math.abs(j === state ? 1 + E[p] : E[p]) * sizes[j];
-    return Math.min(sum, sizes[state]);
+  private by(exponent: number): Forgotten {
+    this.known[exponent] ??= this.made(exponent);
+    return this.known[exponent];
   }
 
-  private by(exponent: number): Int32Array {
-    const { gone, doubling, motion } = this;
+  private made(exponent: number): Forgotten {
+    const { doubling, motion } = this;
+    const { width, group } = motion;
     if (exponent < doubling.least) return none;
-    if (!gone[exponent]) {
-      const { E } = doubling.power(exponent);
-      const found: number[] = [];
-      for (let i = 0; i < motion.group.states.length; i++)
-        if (Math.abs(1 + E[i * motion.width + i]) < left) found.push(i);
-      gone[exponent] = Int32Array.from(found);
-    }
-    return gone[exponent];
+    const { E } = doubling.power(exponent);
+    const states = group.states.map((_, i) => i).filter((i) => Math.abs(1 + E[i * width + i]) < left);
+    const rows = states.flatMap((i) =>
+      Array.from({ length: width }, (_, j) => Math.abs(Number(i === j) + E[i * width + j])),
+    );
+    return { states: Int32Array.from(states), rows: Float64Array.from(rows) };
   }
 }
 
-const none = new Int32Array(0);
+const none: Forgotten = { states: new Int32Array(0), rows: new Float64Array(0) };
+
+/** The size of the k-th state that is forgotten, by those before; it is no larger than it was. */
+function after({ states, rows }: Forgotten, k: number, sizes: Float64Array): number {
+  let sum = 0;
+  for (let j = 0, p = k * sizes.length; j < sizes.length; j++, p++) sum += rows[p] * sizes[j];
+  return Math.min(sum, sizes[states[k]]);
+}

@@ -98,14 +98,17 @@ export class GroupState {
   /** Takes over the sizes of its states. */
   recall(sizes: Float64Array): void {
     const { states, z, most } = this;
-    for (let i = 0; i < states.length; i++) most[i] = Math.max(Math.abs(z[i]), sizes[states[i]]);
+    for (let i = 0; i < states.length; i++) {
+      const size = Math.abs(z[i]);
+      const before = sizes[states[i]];
+      most[i] = Math.max(size, before);
+    }
   }
 
-  /** Forgets what it has forgotten by the end of a leap, and counts z there; the sizes of its states. */
+  /** Forgets what it has forgotten by the end of a leap, where z has been counted; gives the sizes of its states. */
   remember(ticks: number, sizes: Float64Array): void {
-    const { states, most } = this;
-    this.forgetting.fade(most, ticks);
-    this.grow();
+    const { states, most, z } = this;
+    this.forgetting.fade(most, ticks, z);
     for (let i = 0; i < states.length; i++) sizes[states[i]] = most[i];
   }
 
@@ -122,12 +125,13 @@ export class GroupState {
     this.seen = -1;
   }
 
-  /** Sets the sources to the stretches that begin here, up to a corner after so many seconds. */
-  aim(inputs: Inputs, seconds: number): void {
-    const { motion, z, most, states } = this;
+  /** Sets the sources to the stretches that begin here, up to a corner after so many ticks. */
+  aim(inputs: Inputs, ticks: number): void {
+    const { motion, z, most, states, matrices } = this;
+    const seconds = ticks * matrices.tick;
     motion.drive(inputs, this.from, 1, z);
-    most.fill(0, states.length);
-    this.grow();
+    for (let j = states.length; j < z.length; j++) most[j] = 0;
+    this.grow(z, states.length);
     for (let j = motion.one + 1; j < z.length; j += 2) most[j] += seconds * most[j + 1];
     this.aimed = true;
   }
@@ -240,10 +244,13 @@ export class GroupState {
     return roundings * sum;
   }
 
-  /** Counts z, or a state seen inside a leap, towards the largest sizes. */
-  grow(z: Float64Array = this.z): void {
+  /** Counts z, or a state seen inside a leap, towards the largest sizes, from its `first` entry on. */
+  grow(z: Float64Array, first = 0): void {
     const { most } = this;
-    for (let j = 0; j < z.length; j++) most[j] = Math.max(most[j], Math.abs(z[j]));
+    for (let j = first; j < z.length; j++) {
+      const size = Math.abs(z[j]);
+      if (size > most[j]) most[j] = size;
+    }
     const { voices } = this.motion;
     for (let v = 0; v < voices.length; v++) {
       const { carrier } = voices[v];

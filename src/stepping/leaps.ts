@@ -246,7 +246,7 @@ export class Leaps implements Integrator {
 
   private aim(group: GroupState): void {
     group.corner = this.standing.corner(group, this.n);
-    group.aim(this.inputs, this.clock.time(Math.min(group.corner, this.clock.end) - this.n));
+    group.aim(this.inputs, Math.min(group.corner, this.clock.end) - this.n);
   }
 
   /** Finds how far nothing crosses in a group: at least to an edge, or to the first crossing. */
