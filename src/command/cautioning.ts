@@ -1,5 +1,5 @@
-// The cautions for the designs of a verb: one line for people, since reports and the page have them in full, and all the
-// sentences for programs.
+// Where a caution is printed for the designs of a verb: one line for people, since reports and the page have them in full, and all
+// the sentences for programs.
 import { cautionLine, cautions, drivesTube, standing } from "../report/cautions.js";
 import type { Loaded } from "./load.js";
 import { tell } from "./output.js";

@@ -1,5 +1,5 @@
-// The engines behind the page: two workers, both with the design compiled, so that one is ready while the other is still
-// stopping. Takes texts and turns of knobs; passes on only what belongs to the newest. An engine that does not respond is
+// Where a knob reaches an engine: the two workers behind a live page, both with the design compiled, so that one is ready while the
+// other is still stopping. Takes texts and turns of knobs; passes on only what belongs to the newest. An engine that does not respond is
 // terminated and replaced.
 /// <reference lib="dom" />
 import type { Suggestion } from "../editor/suggestions.js";
