@@ -68,6 +68,17 @@ function nextLines(next: readonly NextLook[], column: SymptomColumn | undefined,
   return [
     ...table([[read ? "Look next at" : "Look first at", "tells"], ...rows], new Set([1])),
     `The first of these would show ${expected.join(", ")}.`,
+    ...togetherLines(first),
+  ];
+}
+
+/** What else the first look shows, so that whoever stands there anyway reads it too. */
+function togetherLines({ of, figures, together }: NextLook): string[] {
+  if (figures.length < 2) return [];
+  const words = figures.map((one) => one.slice(0, -` of ${of}`.length));
+  const all = `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
+  return [
+    `One look there with an oscilloscope shows ${all}, and all count as readings: together ${together.toFixed(2)} bit.`,
   ];
 }
 

@@ -2,15 +2,16 @@
 // toleranced value times a normal variable that all readings share, plus the table's own error, the instrument's accuracy and its
 // resolution, the last two with the variance of a rectangle (JCGM 100:2008, 4.3.7). So the readings are jointly normal, with
 // covariance C = Σ s sᵀ + diagonal. For a value that is off the likelihood is the mean over its factor, uniform on a logarithmic
-// scale. Between two factors that were run the reading moves linearly, which has a closed form, or, as where a sync is lost on
-// the way, stays as at one of them; both are equally probable. Beyond the farthest factor it goes on to what the part becomes
+// scale. Between two factors that were run the readings move linearly, which has a closed form (half of the probability); or each
+// bends where a part comes to its limit, a guard that begins to conduct, and lies anywhere between (a fourth); or, as where a
+// sync is lost on the way, all stay as at one of them (a fourth). Beyond the farthest factor it goes on to what the part becomes
 // when its value is off by ever more. Taking that mean keeps a fault that could show anything from explaining everything (D. J.
 // C. MacKay, Neural Computation 4(3), 1992).
 import { exponential, logarithm } from "../base/powers.js";
 import { normalShare } from "../spread/normal.js";
 import { type Accused, between, type Expectations, type Foreseen, nearestEnd } from "./accused.js";
 import type { TakenReading } from "./readings.js";
-import { weighed } from "./weighing.js";
+import { scalarProduct, weighed } from "./weighing.js";
 
 /** Readings judged under one possible fault. */
 export interface Judged {
@@ -87,6 +88,8 @@ export function judged(
   // The first piece starts where a value counts as off, and the last goes beyond what was run.
   const from = Math.min(0.5, leastOff / Math.abs(places[1]));
   const shown = [...nodes.keys(), nodes.length].map(seen);
+  // What bends on the way may be there as it should be still.
+  const [sound] = shown;
   shown[0] = shown[0].map((a, i) => between(a, shown[1][i], from));
   const lengths = nodes.map((_, i) =>
     Math.abs((places[i + 1] ?? places[i] + logarithm(nearestEnd)) - places[i]),
@@ -103,7 +106,14 @@ export function judged(
       share: begins + (1 - begins) * share,
       likelihood: one.likelihood + logarithm((weight * lengths[piece]) / total),
     });
-    return [part(goes, 1 / 2, goes.share), part(stands[piece], 1 / 4, 0), part(stands[piece + 1], 1 / 4, 1)];
+    const start = piece === 0 ? sound : shown[piece];
+    const bends = pieceOf(strayed(compared(readings, start, shown[piece + 1], how)), false);
+    return [
+      part(goes, 1 / 2, goes.share),
+      part(bends, 1 / 4, 0.5),
+      part(stands[piece], 1 / 8, 0),
+      part(stands[piece + 1], 1 / 8, 1),
+    ];
   });
   const best = likeliest(pieces.flat());
   const sumOf = (all: readonly Piece[]) =>
@@ -150,6 +160,28 @@ function compared(
     }
   }
   return { ...found, lost, unknown };
+}
+
+/**
+ * Each reading by itself anywhere between what both ends show: within that stretch the density of a rectangle, 1 over its length;
+ * outside, as far off as from the nearer end.
+ */
+function strayed(found: Compared): Compared {
+  const distance: number[] = [];
+  const variance: number[] = [];
+  let { unknown } = found;
+  for (const [i, rise] of found.rise.entries()) {
+    const d = found.distance[i];
+    const own = found.variance[i] - (bent * rise) ** 2;
+    const outside = d - Math.min(Math.max(d, Math.min(0, rise)), Math.max(0, rise));
+    distance.push(outside);
+    // A normal variable of this variance has the density of the rectangle in its middle.
+    const wide = rise ** 2 / (2 * Math.PI);
+    variance.push(outside === 0 ? own + wide : own);
+    if (outside !== 0)
+      unknown += logarithm(1 + wide / (own + scalarProduct(found.spread[i], found.spread[i]))) / 2;
+  }
+  return { ...found, distance, rise: distance.map(() => 0), variance, unknown };
 }
 
 function pieceOf({ distance, rise, spread, variance, lost, unknown }: Compared, straight: boolean): Piece {

@@ -1,7 +1,8 @@
 // Where to look next: where a look is expected to split the remaining faults best. The gain is given in bits (C. E. Shannon, Bell
 // System Technical Journal 27, 1948); looks are ordered by the entropy of order 3/2 (A. Rényi, Proc. 4th Berkeley Symposium,
-// 1961), which gives large groups more weight: they are what takes more than a few looks. A capture shows floor, peak, mean and
-// swing of a trace at once; as long as single figures are read, the one figure that tells most is advised.
+// 1961), which gives large groups more weight: they are what takes more than a few looks. One look with an oscilloscope shows floor,
+// peak, mean and swing of a trace at once. As long as single figures are read, the one figure that tells most is advised, and
+// beside it what else the same look shows.
 import { logarithm } from "../base/powers.js";
 import { type Accusation, type Foreseen, levelOf } from "./accused.js";
 import { divisionOf, type Gain, gainOf, type Instrument, type Sighted, type Ways } from "./lookgain.js";
@@ -16,10 +17,14 @@ export interface NextLook {
   readonly of: string;
   /** What to measure there: the figure that tells most by itself. */
   readonly what: string;
+  /** All that one look with an oscilloscope shows there and that is not yet read, `what` among it: phrases as in readings. */
+  readonly figures: readonly string[];
   /** SI unit of what is measured. */
   readonly unit: string;
   /** Information expected from this figure, bits, or, where captures are read, from all levels of the trace. */
   readonly gain: number;
+  /** Information expected from all figures together, bits. */
+  readonly together: number;
   /** Entropy expected to be left, bits. */
   readonly left: number;
   /** What the likeliest faults show of `what`. */
@@ -78,9 +83,11 @@ interface Look {
   readonly case: string;
   readonly of: string;
   /** For a trace its levels, else one other measure: those not yet read, and all. */
-  readonly columns: readonly number[];
+  readonly unread: readonly number[];
   readonly all: readonly number[];
   readonly levels: boolean;
+  /** What is asked of it: all that is unread, or one figure. */
+  readonly columns: readonly number[];
 }
 
 /** What is known so far. */
@@ -131,12 +138,16 @@ export function nextLooks(
         if (alone > most + same) [column, most] = [c, alone];
       }
       const { what, unit } = columns[column];
+      const figures = look.unread.map((c) => columns[c].what);
       const gain = Math.min(entropy, bits);
+      const whole = gainOf(divide(withoutSwing(look.unread, columns), look.all), sights).bits;
+      const together = Math.min(entropy, Math.max(gain, whole));
       const expected = left.slice(0, shown).map(({ fault, ways }) => ({
         fault,
         value: ways[0].at(column)?.value ?? Number.NaN,
       }));
-      return { case: look.case, of: look.of, what, unit, gain, left: Math.max(0, entropy - gain), expected };
+      const head = { case: look.case, of: look.of, what, unit, figures };
+      return { ...head, gain, together, left: Math.max(0, entropy - gain), expected };
     });
 }
 
@@ -193,7 +204,7 @@ function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): L
   for (const [c, { case: where, what }] of columns.entries()) {
     const of = levelOf({ what }) ?? / of (\S+)/.exec(what)?.[1] ?? what;
     if (levelOf({ what }) === undefined) {
-      if (!done.has(c)) found.push({ case: where, of, columns: [c], all: [c], levels: false });
+      if (!done.has(c)) found.push({ case: where, of, columns: [c], unread: [c], all: [c], levels: false });
       continue;
     }
     const key = `${where}\n${of}`;
@@ -201,7 +212,7 @@ function looksAt(columns: SymptomTable["columns"], done: ReadonlySet<number>): L
     if (!trace) {
       trace = { all: [], columns: [] };
       traces.set(key, trace);
-      found.push({ case: where, of, ...trace, levels: true });
+      found.push({ case: where, of, ...trace, unread: trace.columns, levels: true });
     }
     trace.all.push(c);
     if (!done.has(c)) trace.columns.push(c);

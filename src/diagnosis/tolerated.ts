@@ -8,7 +8,7 @@ import { caseOf } from "../judging/goals.js";
 import { changedParts } from "../judging/influence.js";
 import { type Distribution, drawnPlace } from "../spread/distribution.js";
 import { Axes } from "../spread/tolerances.js";
-import type { Looked } from "./columns.js";
+import { type Looked, standardWords } from "./columns.js";
 
 /** Number of evenly spaced chances from which a distribution's deviation is computed. */
 const drawn = 128;
@@ -96,15 +96,18 @@ export class Tolerated {
  * on a branch that shows no change as before.
  */
 export function otherThan({ looked, values }: RowShown, sound: readonly number[]): boolean[] {
-  const sizes = new Map<string, number>();
-  for (const [i, { spec }] of looked.entries())
+  // Levels of one trace are held against the largest of them; a time or a slope is no level, and is held against itself.
+  const isLevel = ({ spec }: Looked) => standardWords.some((words) => words === spec.measure.words);
+  const keys = looked.map((one, i) => (isLevel(one) ? one.spec.target : i));
+  const sizes = new Map<string | number, number>();
+  for (const [i, key] of keys.entries())
     for (const v of [values[i], sound[i]])
-      if (Math.abs(v) > (sizes.get(spec.target) ?? 0)) sizes.set(spec.target, Math.abs(v));
-  return looked.map(({ spec: { target } }, i) => {
+      if (Math.abs(v) > (sizes.get(key) ?? 0)) sizes.set(key, Math.abs(v));
+  return looked.map((_, i) => {
     if (ofRail(looked[i])) return false;
     const apart = Math.abs(values[i] - sound[i]);
     if (Number.isNaN(apart)) return Number.isNaN(values[i]) !== Number.isNaN(sound[i]);
-    return apart > sameLevel * (sizes.get(target) ?? 0);
+    return apart > sameLevel * (sizes.get(keys[i]) ?? 0);
   });
 }
 

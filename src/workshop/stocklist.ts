@@ -212,10 +212,12 @@ class StockReader {
     const commas = this.separator !== "," && !cell.includes(".");
     const value = numberIn(cell, commas && cell.includes(",") ? "," : ".");
     const whole = head === "stock";
-    if (value >= 0 && Number.isFinite(value) && (!whole || Number.isSafeInteger(value))) return value;
+    // Of 1.000 or 1,000 pieces it is not known whether one or a thousand are meant.
+    const counts = /^\d+$/.test(cell) && Number.isSafeInteger(value);
+    if (value >= 0 && Number.isFinite(value) && (!whole || counts)) return value;
     this.report.error("no-number", `'${cell}' is no ${head}`, at(), {
       hint: whole
-        ? "a whole number from 0 on"
+        ? "a whole number from 0 on, digits alone"
         : "a plain number from 0 on; the currency stands in the head: price EUR",
     });
     return undefined;

@@ -56,7 +56,8 @@ describe("ranking", () => {
 
   it("prefers nothing failed to a value that is off by less than counts as off", () => {
     // A value ten times too high moves the place by 10 V, 1.3 times by ln 1.3/ln 10 of it, 1.14 V. Read 0.2 V with a deviation of
-    // 0.1 V: nothing failed lies two deviations off, the value at 1.3 times more than nine.
+    // 0.1 V: nothing failed lies two deviations off, the value at 1.3 times more than nine. Under a value that bends on the way, a
+    // fourth of what it may do, the place is anywhere in the 10 V from 1.3 to 10 times, which is ln(10/1.3) of its ln(50/1.3).
     const one = tableOf([[0], [10]], [[0.1]]);
     const table: SymptomTable = {
       ...one,
@@ -64,11 +65,32 @@ describe("ranking", () => {
     };
     const found = diagnose(table, [{ what: "mean of p0", value: 0.2, resolution: 0 }], { accuracy: 0 });
     expect(found.candidates[0].faults).toEqual([{ name: "", kind: "none" }]);
-    expect(found.candidates[0].weight).toBeGreaterThan(0.99);
+    const bends = (Math.log(10 / 1.3) / Math.log(50 / 1.3)) * (1 / 4) * (1 / 10);
+    const sound = Math.exp(-2) / (0.1 * Math.sqrt(2 * Math.PI));
+    expect(found.candidates[0].weight).toBeCloseTo(sound / (sound + bends), 2);
     // Of a value that hardly moves anything nothing is told: it is tied.
     const faint = { ...table, rows: table.rows.map((row, i) => ({ ...row, values: [i * 0.1] })) };
     const tied = diagnose(faint, [{ what: "mean of p0", value: 0.2, resolution: 0 }], { accuracy: 0 });
     expect(tied.candidates[0].faults.map((f) => f.name).sort()).toEqual(["", "leg"]);
+  });
+
+  it("does not rule out a value under which one reading bends on the way, as where a guard begins to conduct", () => {
+    // Up to twice, one place goes in proportion, 1 V to 2 V; the other is at 5 V, and stays there up to 1.8 times, as a ramp that its
+    // guard holds, then falls to 0 V. At 1.6 times: 1.6 V and 5 V. On one chord with the first, the other would be at 1.6 V.
+    const one = tableOf([
+      [1, 5],
+      [2, 0],
+      [1.6, 3.5],
+    ]);
+    const table: SymptomTable = {
+      ...one,
+      suspects: [one.suspects[0], { name: "leg", kind: "value", factor: 2 }, one.suspects[2]],
+    };
+    const read = [1.6, 5].map((value, i) => ({ what: `mean of p${i}`, value, resolution: 0.02 }));
+    const [first] = diagnose(table, read).candidates;
+    expect(first.faults[0].name).toBe("leg");
+    // Another fault shows 3.5 V in the place of 5 V, a hundred deviations of the instrument off.
+    expect(diagnose(table, read).explained).toBe(true);
   });
 
   it("counts what one tolerance does to two readings once", () => {

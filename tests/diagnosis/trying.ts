@@ -244,9 +244,13 @@ function followed(
   }
 }
 
-/** A look where one is advised: a capture, which shows all levels of the trace. */
-function shownAt(board: Board, { of, what, case: where }: Diagnosis["next"][number]): Reading[] | undefined {
-  return what.endsWith(` of ${of}`) ? board.readings(of, where) : undefined;
+/** A look with an oscilloscope where one is advised: the figures that the advice says it shows, no others. */
+function shownAt(
+  board: Board,
+  { of, what, figures, case: where }: Diagnosis["next"][number],
+): Reading[] | undefined {
+  if (!what.endsWith(` of ${of}`)) return undefined;
+  return board.readings(of, where)?.filter((r) => figures.includes(r.what));
 }
 
 function isThat(told: Diagnosis["candidates"][0]["faults"][0], { name, kind, factor }: Suspected): boolean {

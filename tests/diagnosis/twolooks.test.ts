@@ -49,6 +49,27 @@ describe("the next look", () => {
     expect(next.left).toBeCloseTo(0, 2);
   });
 
+  it("names all that one look shows, and what it tells together", () => {
+    // Four faults by two figures of one trace: either alone makes two pairs, both together leave none of them open.
+    const levels = ["floor", "peak", "mean"].map((words) => `${words} of gate`);
+    const pairs = tableOf(
+      ["mean of here", ...levels],
+      [
+        [9, 0, 5, 2],
+        [1, 0, 5, 2],
+        [1, 0, 5, 3],
+        [1, 1, 5, 2],
+        [1, 1, 5, 3],
+      ],
+    );
+    const [next] = diagnose(pairs, [begun]).next;
+    expect(next.figures).toEqual(levels);
+    expect([next.gain, next.together]).toEqual([expect.closeTo(1, 2), expect.closeTo(2, 2)]);
+    // What is read is not asked for again.
+    const [after] = diagnose(pairs, [begun, { what: "floor of gate", value: 1, resolution: 0.01 }]).next;
+    expect([after.what, after.figures]).toEqual(["mean of gate", levels.slice(1)]);
+  });
+
   it("is nowhere where faults differ by less than a thousandth of what is meant to be seen", () => {
     // A rail that is dead and one that is open: 0 and 1 nA in the place of 2 mA. An instrument for milliamperes has no nanoamperes.
     const rail = tableOf(

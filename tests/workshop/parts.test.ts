@@ -146,6 +146,11 @@ test("mistakes of a stock file are told by row and column", () => {
     "no-number 4:17",
     "no-number 4:20",
   ]);
+  // A thousand, or one: a count has no point.
+  expect(told("kind;stock\nresistor;1.000\nresistor;1,000\nresistor;1000")).toEqual([
+    "no-number 2:10",
+    "no-number 3:10",
+  ]);
 });
 
 test("what is asked for without sense is refused", () => {
