@@ -172,6 +172,10 @@ describe("shown to people", () => {
     expect(engineering(value, unit)).toBe(shown);
   });
 
+  it.each(["5", undefined, null, 5n])("%s is no number, which a diagnostic says", (value) => {
+    expect(() => engineering(value as number, "V")).toThrow(expect.objectContaining({ name: "DesignError" }));
+  });
+
   it("to sixteen figures too, where a division by 1e-9 is one rounding off", () => {
     expect(engineering(4.7e-9, "F", 16)).toBe("4.7 nF");
   });

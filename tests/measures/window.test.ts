@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import { crossings } from "../../src/measures/crossing.js";
 import { measures } from "../../src/measures/measures.js";
 import { judge, worst } from "../../src/measures/verdict.js";
-import type { Window } from "../../src/measures/window.js";
+import { coveredSpan, traceBounds, type Window } from "../../src/measures/window.js";
 import type { Trace } from "../../src/waveforms/trace.js";
 import { make } from "../waveforms/making.js";
 import { named } from "./taking.js";
@@ -245,5 +245,18 @@ describe("a cubic that does not turn", () => {
     const [one, ...more] = crossings(step, 0, 1, level);
     expect(more).toEqual([]);
     expect(one.time).toBeCloseTo(0.5 - Math.sin(Math.asin(1 - level / 4) / 3), 12);
+  });
+});
+
+describe("what a measure of one's own may confuse is a diagnostic that says what is wanted", () => {
+  const samples = { from: 0, to: 1, time: [0, 1], value: [0, 1] } as unknown as Trace;
+
+  it("bounds of samples that are no trace", () => {
+    expect(() => traceBounds(samples, 0, 1)).toThrow("a trace, as `run.trace` gives it");
+  });
+
+  it("a window without a trace", () => {
+    expect(() => coveredSpan({ from: 0, to: 1 } as Window)).toThrow("window.trace");
+    expect(() => coveredSpan({ trace: samples, from: 0, to: 1 })).toThrow("a trace, as `run.trace` gives it");
   });
 });
