@@ -87,20 +87,29 @@ export class Courses {
     return new Set(this.courses.flatMap(({ matrices }) => [...matrices.doubling.doubtful]));
   }
 
-  /** Parts that turned when their voltage was above zero by more than it may be off, as rounding covered that. */
+  /**
+   * Parts that turned when their voltage was above zero by more than it may be off, as rounding covered that: off by a share of the
+   * largest voltage that they and what they are joined with have shown.
+   */
   get late(): Set<number> {
-    const sizes = new Map<number, { reach: number; sill: number }>();
-    for (const { motion, reach, sills } of this.courses)
-      for (const [k, g] of motion.group.guards.entries()) {
-        const { part, ofCurrent } = motion.equations.guardOf[g];
-        if (ofCurrent) continue;
+    const sizes = new Map<number, { reach: number; most: number; sill: number }>();
+    for (const { motion, reach, sills } of this.courses) {
+      const guards = motion.group.guards.map((g) => motion.equations.guardOf[g]);
+      const volts = reach.map((size, k) => (guards[k].ofCurrent ? 0 : size));
+      const most = volts.reduce((largest, size) => Math.max(largest, size), 0);
+      for (const [k, { part, ofCurrent }] of guards.entries()) {
         // In modes that last for a moment a voltage has no time to go far.
-        const most = sizes.get(part) ?? { reach: 0, sill: 0 };
-        sizes.set(part, { reach: Math.max(most.reach, reach[k]), sill: Math.max(most.sill, sills[k]) });
+        const before = sizes.get(part) ?? { reach: 0, most: 0, sill: 0 };
+        sizes.set(part, {
+          reach: Math.max(before.reach, volts[k]),
+          most: Math.max(before.most, most),
+          sill: Math.max(before.sill, ofCurrent ? 0 : sills[k]),
+        });
       }
+    }
     // A voltage that is always zero, but for rounding, hides nothing.
     const hides = [...sizes].filter(
-      ([, { reach, sill }]) => sill > lateness * reach && reach > nothing * sill,
+      ([, { reach, most, sill }]) => sill > lateness * most && reach > nothing * sill,
     );
     return new Set(hides.map(([part]) => part));
   }

@@ -173,7 +173,9 @@ describe("shown to people", () => {
   });
 
   it.each(["5", undefined, null, 5n])("%s is no number, which a diagnostic says", (value) => {
-    expect(() => engineering(value as number, "V")).toThrow(expect.objectContaining({ name: "DesignError" }));
+    expect(() => engineering(value as unknown as number, "V")).toThrow(
+      expect.objectContaining({ name: "DesignError" }),
+    );
   });
 
   it("to sixteen figures too, where a division by 1e-9 is one rounding off", () => {
