@@ -6,7 +6,7 @@ export class Places {
   readonly names: string[] = ["ground"];
   private readonly index = new Map<string, number>([["ground", 0]]);
   /** Where each place was first named. */
-  readonly firstAt = new Map<number, Word["span"]>();
+  readonly firstAt: (Word["span"] | undefined)[] = [undefined];
 
   /** The place of that name, made if new. */
   make(name: string, at: Word["span"]): number {
@@ -15,7 +15,7 @@ export class Places {
     const made = this.names.length;
     this.names.push(name);
     this.index.set(name, made);
-    this.firstAt.set(made, at);
+    this.firstAt.push(at);
     return made;
   }
 

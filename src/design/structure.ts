@@ -19,12 +19,11 @@ export function checkStructure(
   checkCouplings(all, report);
   checkControls(places, all, report);
   const parts = all.filter((p) => p.fault !== "open" && !p.couples);
-  const ends = (p: PartSpec) => [p.tail, p.head, ...p.places.values()];
   // A place that commands a switch is watched there, though no current flows.
   const watched = new Set(parts.flatMap((p) => (p.control?.type === "level" ? [p.control.place] : [])));
   const pieces = new DisjointSets(places.names.length);
   for (const p of parts) {
-    for (const end of ends(p)) pieces.join(p.tail, end);
+    for (const end of endsOf(p)) pieces.join(p.tail, end);
     // An output drives its head against ground.
     if (p.kind.drives) pieces.join(p.head, 0);
   }
@@ -35,9 +34,9 @@ export function checkStructure(
       hint: "join one of their places to ground",
     });
   }
-  if (parts.length > 0 && !parts.some((p) => p.kind.drives || ends(p).includes(0))) return;
+  if (parts.length > 0 && !parts.some((p) => p.kind.drives || endsOf(p).includes(0))) return;
   const joined = new Lists<PartSpec>();
-  for (const p of parts) for (const end of new Set(ends(p))) joined.add(end, p);
+  for (const p of parts) for (const end of endsOf(p)) joined.add(end, p);
   for (const [place, members] of joined) {
     const [only] = members;
     if (members.length > 1) unlikeGround(places, place, members, report);
@@ -203,6 +202,13 @@ class Lists<T> extends Map<number, T[]> {
   }
 }
 
+/** The places that a part stands on or looks at, each once. */
+function endsOf({ tail, head, places }: PartSpec): number[] {
+  const ends = tail === head ? [tail] : [tail, head];
+  if (places.size > 0) for (const place of places.values()) if (!ends.includes(place)) ends.push(place);
+  return ends;
+}
+
 function list(parts: readonly PartSpec[]): string {
   const names = [...new Set(parts.map((p) => `'${p.name}'`))].sort();
   if (names.length > 8) return `${names.slice(0, 8).join(", ")} and ${names.length - 8} more`;
@@ -222,7 +228,7 @@ function unlikeGround(
   const name = names[place];
   const last = name.slice(name.lastIndexOf(".") + 1).toLowerCase();
   const driven = members.some((p) => p.name === name);
-  const span = firstAt?.get(place);
+  const span = firstAt?.[place];
   if (driven || !span || !groundNames.has(last)) return;
   report.warn("ground-name", `place '${name}' is a place like any other, not the reference`, span, {
     hint: "the reference is called 'ground'",

@@ -8,14 +8,20 @@ import type { Expression, Reference, Word } from "./tree.js";
 
 const units: ReadonlySet<string> = new Set(unitWords);
 
+/** A word in normal form; what is plain ASCII is so already, which is seen at a glance. */
+function composed(image: string): string {
+  for (let i = 0; i < image.length; i++) if (image.charCodeAt(i) > 0x7f) return image.normalize("NFC");
+  return image;
+}
+
 /** True for a unit word, with or without a prefix. */
 export function isUnit(image: string): boolean {
-  return units.has(image.normalize("NFC"));
+  return units.has(composed(image));
 }
 
 /** The word of a token. */
 export function wordOf(token: IToken): Word {
-  return { text: token.image.normalize("NFC"), span: placeOf(token) };
+  return { text: composed(token.image), span: placeOf(token) };
 }
 
 /** The words between the dots of a token: `2nd.ramp` is one token, since it begins with a digit. */
@@ -26,7 +32,7 @@ export function dottedWords(token: IToken): Word[] {
   return token.image.split(".").map((part) => {
     const span = { line, column: at, length: part.length };
     at += part.length + 1;
-    return { text: part.normalize("NFC"), span };
+    return { text: composed(part), span };
   });
 }
 
@@ -63,7 +69,7 @@ export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
   return {
     digits: { text: token.image.slice(0, at), span: { line, column, length: at } },
     unit: {
-      text: token.image.slice(at).normalize("NFC"),
+      text: composed(token.image.slice(at)),
       span: { line, column: column + at, length: length - at },
     },
   };

@@ -24,51 +24,51 @@ import type {
 import { Waves } from "./waves.js";
 
 const w = t.keyword;
+/** What follows the places of a part. */
+interface PartTail {
+  readonly wave?: Waveform;
+  readonly amount?: Valued;
+  readonly first?: Property;
+}
+const missing = (what: string): { ARGS: [string] } => ({ ARGS: [what] });
+const noKind = missing("a kind of part");
+const noName = missing("a name for the part");
+const noBegin = missing("the place where the part begins");
+const noEnd = missing("the place where the part ends");
+
 type Check = { at?: Expression; through?: { direction?: Word; level: Expression } };
 
 export abstract class Clauses extends Waves {
-  protected part = this.inner("part", (): Statement => {
-    const kind = this.SUBRULE1(this.word, { ARGS: ["a kind of part"] });
-    const name = this.SUBRULE(this.name, { ARGS: ["a name for the part"] });
-    const tail = this.SUBRULE1(this.reference, { ARGS: ["the place where the part begins"] });
-    this.CONSUME(t.Arrow);
-    const head = this.SUBRULE2(this.reference, { ARGS: ["the place where the part ends"] });
-    let amount: Valued | undefined;
-    let wave: Waveform | undefined;
-    const properties: Property[] = [];
-    this.OPTION({
-      GATE: () => !this.ends(),
-      DEF: () => {
-        this.OR({
-          DEF: [
-            {
-              GATE: () => this.waveformNext(),
-              ALT: () => {
-                wave = this.SUBRULE(this.waveform);
-              },
-            },
-            {
-              // No value: a word that something follows is a property.
-              GATE: () => this.clauseNext() && this.next(2) !== t.Minus,
-              ALT: () => {
-                const first = this.SUBRULE(this.property);
-                this.ACTION(() => properties.push(first));
-              },
-            },
-            {
-              ALT: () => {
-                amount = this.SUBRULE(this.value);
-              },
-            },
-          ],
-          ERR_MSG: "a value or a property",
-          IGNORE_AMBIGUITIES: true,
-        });
+  // Made once rather than for each of a hundred thousand parts.
+  private readonly behindPlaces = {
+    DEF: [
+      {
+        GATE: () => this.waveformNext(),
+        ALT: (): PartTail => ({ wave: this.SUBRULE(this.waveform) }),
       },
-    });
+      {
+        // No value: a word that something follows is a property.
+        GATE: () => this.clauseNext() && this.next(2) !== t.Minus,
+        ALT: (): PartTail => ({ first: this.SUBRULE(this.property) }),
+      },
+      { ALT: (): PartTail => ({ amount: this.SUBRULE(this.value) }) },
+    ],
+    ERR_MSG: "a value or a property",
+    IGNORE_AMBIGUITIES: true,
+  };
+  private readonly partTail = { GATE: () => !this.ends(), DEF: () => this.OR(this.behindPlaces) };
+
+  protected part = this.inner("part", (): Statement => {
+    const kind = this.SUBRULE1(this.word, noKind);
+    const name = this.SUBRULE(this.name, noName);
+    const tail = this.SUBRULE1(this.reference, noBegin);
+    this.CONSUME(t.Arrow);
+    const head = this.SUBRULE2(this.reference, noEnd);
+    const tailed = this.OPTION(this.partTail);
     const more = this.SUBRULE(this.properties);
     return this.ACTION(() => {
-      for (const one of more) properties.push(one);
+      const { wave, amount, first } = tailed ?? {};
+      const properties = first ? [first, ...more] : more;
       return {
         type: "part",
         kind,

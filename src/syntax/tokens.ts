@@ -60,9 +60,13 @@ export const keywords: readonly Keyword[] = [...statementWords, ...clauseWords, 
 // The lexer library takes no expression with the `u` flag, so patterns for letters of any script are functions.
 // Each is one sticky expression of single-character classes: linear, without backtracking.
 function pattern(expression: RegExp) {
-  return (text: string, offset: number): RegExpExecArray | null => {
+  // The library takes the first entry at once, so one list serves them all.
+  const found: [string] = [""];
+  return (text: string, offset: number): [string] | null => {
     expression.lastIndex = offset;
-    return expression.exec(text);
+    if (!expression.test(text)) return null;
+    found[0] = text.slice(offset, expression.lastIndex);
+    return found;
   };
 }
 
