@@ -1,10 +1,16 @@
-// Samples of a trace as they come. They are kept in pieces that are not copied until the trace is whole: a trace of a second has
-// a million of them, and a column that doubles would be copied each time it grows.
+// Samples of a trace as they come. A trace of a second has a million of them, so room for all of them is made once the first have
+// shown how many there will be: what is never written costs nothing, and little is copied.
 import type { Seen } from "./accuracy.js";
 
-/** Samples of the first piece, and of the largest. */
-const fewest = 1024;
-const most = 65536;
+/** Samples that there is room for at first. */
+const fewest = 256;
+/** How many times as much room there is after more was needed, at least and at most. */
+const least = 1.5;
+const most = 64;
+/** Room beyond what is expected. */
+const spare = 1.03;
+/** A column of which at least this share was written is handed on as it is. */
+const full = 0.9;
 
 /** Bytes that a sample is counted at: instant, value and slope. */
 const wide = 24;
@@ -21,18 +27,17 @@ interface Columns {
 export class Knots {
   /** How many there are. */
   count = 0;
-  private readonly full: Columns[] = [];
-  private last: Columns = piece(fewest);
-  /** How many samples the last piece holds. */
-  private used = 0;
+  private columns: Columns = columns(fewest);
 
   /**
    * @param room the most bytes that the samples may take
    * @param beyond called where they would take more
+   * @param span from where to where they will be, s, if that is known
    */
   constructor(
     private readonly room = Number.POSITIVE_INFINITY,
     private readonly beyond: () => never = refuseToGrow,
+    private readonly span?: { readonly from: number; readonly to: number },
   ) {}
 
   /** Adds what was seen at a tick, at its instant in seconds. */
@@ -42,10 +47,9 @@ export class Knots {
 
   /** The same from single figures. */
   push(at: number, seen: number, rise: number): void {
-    if (this.used === this.last.time.length) this.extend();
-    const { time, value, slope, after } = this.last;
-    const i = this.used++;
-    this.count++;
+    if (this.count === this.columns.time.length) this.extend();
+    const { time, value, slope, after } = this.columns;
+    const i = this.count++;
     time[i] = at;
     value[i] = seen;
     slope[i] = rise;
@@ -54,16 +58,16 @@ export class Knots {
 
   /** Instant (s) and value of the last sample; NaN where there is none. */
   get time(): number {
-    return this.count > 0 ? this.last.time[this.used - 1] : Number.NaN;
+    return this.count > 0 ? this.columns.time[this.count - 1] : Number.NaN;
   }
 
   get value(): number {
-    return this.count > 0 ? this.last.value[this.used - 1] : Number.NaN;
+    return this.count > 0 ? this.columns.value[this.count - 1] : Number.NaN;
   }
 
   /** Gives the curve another slope after the last sample. */
   turn(slope: number): void {
-    this.last.after[this.used - 1] = slope;
+    this.columns.after[this.count - 1] = slope;
   }
 
   /** Makes the curve straight from the last sample to a point; returns its slope. */
@@ -75,27 +79,28 @@ export class Knots {
 
   /** A column of all samples. */
   column(key: keyof Columns): Float64Array {
-    const end = this.last[key].subarray(0, this.used);
-    if (this.full.length === 0) return end.slice();
-    const whole = new Float64Array(this.count);
-    let at = 0;
-    for (const one of this.full) {
-      whole.set(one[key], at);
-      at += one[key].length;
-    }
-    whole.set(end, at);
-    return whole;
+    const column = this.columns[key];
+    return this.count < full * column.length ? column.slice(0, this.count) : column.subarray(0, this.count);
   }
 
   private extend(): void {
-    if (this.count * wide > this.room) this.beyond();
-    this.full.push(this.last);
-    this.last = piece(Math.min(this.count, most));
-    this.used = 0;
+    const { count, room, columns: before } = this;
+    if (count * wide > room) this.beyond();
+    const expected = Math.min(Math.max(spare * this.expected(), least * count), most * count);
+    this.columns = columns(Math.ceil(Math.min(expected, room / wide + 1)));
+    for (const key of keys) this.columns[key].set(before[key]);
+  }
+
+  /** How many samples there will be, if they go on as they have come. */
+  private expected(): number {
+    const { count, span } = this;
+    return span && this.time > span.from ? (count * (span.to - span.from)) / (this.time - span.from) : 0;
   }
 }
 
-function piece(size: number): Columns {
+const keys = ["time", "value", "slope", "after"] as const;
+
+function columns(size: number): Columns {
   return {
     time: new Float64Array(size),
     value: new Float64Array(size),

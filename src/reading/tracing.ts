@@ -72,7 +72,7 @@ export function drawTraces(
     throw tooLong(wanted[0].name);
   const spans = parts ? parts.map((part) => recording.span(part)) : [recording.span()];
   return wanted.map((one) => {
-    const pen = new Pen(assembly, recording, one, within);
+    const pen = new Pen(assembly, recording, one, spans, within);
     if (recording.exact) pen.survey(spans);
     for (const { from, to } of spans) pen.draw(from, to);
     return pen.trace();
@@ -98,10 +98,17 @@ class Pen {
     private readonly assembly: Assembly,
     private readonly recording: Recording,
     private readonly asked: TraceRequest,
+    spans: readonly TickSpan[],
     within: number,
   ) {
-    this.knots = new Knots(recording.room, () => {
+    const { clock } = assembly;
+    const beyond = () => {
       throw tooLong(asked.name);
+    };
+    const ticks = { from: spans[0].from, to: spans[spans.length - 1].to };
+    this.knots = new Knots(recording.room, beyond, {
+      from: clock.time(ticks.from),
+      to: clock.time(ticks.to),
     });
     this.view = asked.view ?? viewOf(assembly, recording, asked.probe);
     this.judge = new CubicJudge(within, assembly.clock.seconds);
