@@ -5,12 +5,12 @@ import type { Seen } from "./accuracy.js";
 /** Samples that there is room for at first. */
 const fewest = 256;
 /** How many times as much room there is after more was needed, at least and at most. */
-const least = 1.5;
+const least = 2;
 const most = 64;
 /** Room beyond what is expected. */
-const spare = 1.03;
+const spare = 1.25;
 /** A column of which at least this share was written is handed on as it is. */
-const full = 0.9;
+const handed = 0.5;
 
 /** Bytes that a sample is counted at: instant, value and slope. */
 const wide = 24;
@@ -80,7 +80,7 @@ export class Knots {
   /** A column of all samples. */
   column(key: keyof Columns): Float64Array {
     const column = this.columns[key];
-    return this.count < full * column.length ? column.slice(0, this.count) : column.subarray(0, this.count);
+    return this.count < handed * column.length ? column.slice(0, this.count) : column.subarray(0, this.count);
   }
 
   private extend(): void {
