@@ -29,8 +29,8 @@ const shares = 2 ** places;
 /** Bounds of the guards of one combination. */
 export class GuardBounds {
   private readonly reaches: RisesUpTo[] = [];
-  /** By exponent, for leaps shorter than those with bounds of their own. */
-  private readonly brief: Rises[] = [];
+  /** By exponent, then by sixteenths, for leaps shorter than those with bounds of their own. */
+  private readonly brief: Rises[][] = [];
   /** By exponent, then by sixteenths of 2^exponent ticks. */
   private readonly parts: Rises[][] = [];
   /** By exponent of a sixteenth. */
@@ -45,9 +45,8 @@ export class GuardBounds {
   closely(ticks: number): Within {
     const exponent = bitLength(ticks - 1);
     const { least } = this.doubling;
-    if (exponent <= least) return this.within(exponent);
     const share = Math.ceil(ticks / (powerOfTwo(exponent) / shares));
-    return this.part(exponent, share);
+    return exponent <= least ? this.shorter(exponent, share) : this.part(exponent, share);
   }
 
   /** Tighter still, each sixteenth bounded by itself: for leaps that recur. */
@@ -87,9 +86,17 @@ export class GuardBounds {
   private whole(exponent: number): Rises {
     const { least } = this.doubling;
     const reach = this.reach(exponent);
-    if (exponent >= least) return reach;
-    this.brief[exponent] ??= { ...reach, share: powerOfTwo(exponent - least) };
-    return this.brief[exponent];
+    return exponent >= least ? reach : this.shorter(exponent, shares);
+  }
+
+  /** So many sixteenths of 2^exponent ticks: ρ has hardly bent by then, and no later term of it exceeds its share of the whole. */
+  private shorter(exponent: number, share: number): Rises {
+    this.brief[exponent] ??= [];
+    this.brief[exponent][share] ??= {
+      ...this.reach(exponent),
+      share: powerOfTwo(exponent - this.doubling.least) * (share / shares),
+    };
+    return this.brief[exponent][share];
   }
 
   private reach(exponent: number): RisesUpTo {

@@ -45,3 +45,27 @@ it.each([0.3, 0.51, 1, 2, 3.7, 6, 8, 10])("a ramp into a ring, %s radians of it"
   // Up to an eighth is added to the length, since bounds go by sixteenths of a power of two.
   expect(finely).toBeLessThan(ramped(seconds * (1 + 1 / 8)));
 });
+
+it.each([1e-6, 3.3e-6, 20e-6, 59.3e-6])(
+  "a ramp far shorter than its time constant, %s s of it",
+  (seconds) => {
+    const slow = `
+    supply plus12 = 12 V
+    supply top = 5 V
+    resistor series plus12 -> ramp 1 Mohm
+    capacitor hold ramp -> ground 1 uF
+    diode clamp ramp -> top drop 0 V, on 1 ohm`;
+    const { assembly } = simulate(compile(slow), { until: "100 us", start: "rest" });
+    const { motion, matrices } = assembly.courses.of(assembly.system.combinations[0]);
+    const bounds = new GuardBounds(motion, matrices.doubling);
+    // It starts at 1 V/s, and 1 s is its time constant: x = τ x' (1 - e^(-t/τ)).
+    const d = new Float64Array(motion.width);
+    d[0] = 1;
+    const ways = new Int32Array(d.length);
+    waysOf(d, ways);
+    const within = bounds.closely(Math.floor(seconds / assembly.clock.seconds));
+    const risen = -Math.expm1(-seconds);
+    expect(riseOf(within, 0, d, ways)).toBeGreaterThanOrEqual(risen * (1 - 1e-9));
+    expect(riseOf(within, 0, d, ways)).toBeLessThan(risen * (1 + 1 / 8));
+  },
+);
