@@ -53,6 +53,11 @@ describe("numbers", () => {
     "1n",
     "1e5.5",
   ])("%j is none", (text) => expect(readNumber(text).ok).toBe(false));
+
+  it("a number with separators says what it may have meant, one that is none says nothing", () => {
+    expect(readNumber("1_000")).toMatchObject({ ok: false, meant: "1000" });
+    expect(readNumber("0x10")).not.toHaveProperty("meant");
+  });
   it.each([
     ["1e-40", true],
     ["9.99e-41", false],

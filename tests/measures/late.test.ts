@@ -2,6 +2,8 @@
 // the I R of the reset's 5 ohm as the foot.
 import { describe, expect, it } from "vitest";
 import { compile, measure, type Run, simulate, verify } from "../../src/index.js";
+import { make } from "../waveforms/making.js";
+import { take } from "./taking.js";
 
 const period = 64;
 const width = 4.7;
@@ -112,6 +114,20 @@ describe("a reset that is missing", () => {
   });
 });
 
+// 1 V in each of two periods of 1 s, without a reset between them: at 2 s it stands at 2 V.
+it("a level that a ramp without a reset is still below is reached at once", () => {
+  const trace = make([0, 2, 3], [0, 2, 3]);
+  const window = { from: 1, to: 2, follows: true, former: 0 };
+  expect(take("reset time", trace, { ...window, through: { level: 1.5 } })).toBe(0);
+  expect(take("reset time", trace, window)).toBeNaN();
+});
+
+it("a period that begins at rest on its floor was reset before it began", () => {
+  // Reset to 0 V at 0.5 s, it creeps up by 10 mV to the border.
+  const trace = make([0, 0.5, 1, 2], [3, 0, 0.01, 3]);
+  expect(take("reset time", trace, { from: 1, to: 2, follows: true, former: 0 })).toBe(0);
+});
+
 // The ramp of one period in two is missing: a current of 0 A leaves what the reset has left.
 it("a ramp that is missing leaves its period nothing but its floor", () => {
   const text = alternate(6.4).replace("ramp 1 mA", "ramp 0 A").replace("gain 0.1", "gain 0.2");
@@ -119,6 +135,23 @@ it("a ramp that is missing leaves its period nothing but its floor", () => {
   for (const [i, peak] of peaks.entries())
     if (i % 2) expect(Math.abs(peak)).toBeLessThan(1e-5);
     else expect(peak).toBeCloseTo(short, 5);
+});
+
+// Of the tall one's swing the small one has made 4.5 % on the border.
+it("a ramp of a twentieth is handed over beside a whole one", () => {
+  const text = alternate(6.4).replace("ramp 1 mA", "ramp 0.05 mA").replace("gain 0.1", "gain 0.19");
+  const peaks = valuesOf(simulate(compile(text)), "peak of ramp each border").slice(0, -1);
+  for (const [i, peak] of peaks.entries()) expect(peak).toBeCloseTo(heightOf(i % 2 ? 0.05e-3 : 1e-3), 6);
+});
+
+// Fed by a resistor, its slope falls by e^(-T / RC) on the whole way (Millman & Taub, 1965), not on the part before the border.
+it("the error of a sweep that is reset late is that of all of it", () => {
+  const text = alternate(6.4)
+    .replace("current feed plus12 -> ramp 1 mA", "resistor feed plus12 -> ramp 20 kohm")
+    .replace("gain 0.1", "gain 0");
+  const errors = valuesOf(simulate(compile(text)), "sweep error of ramp each border").slice(0, -1);
+  for (const error of errors)
+    expect(error).toBeCloseTo(1 - Math.exp((-(period - width) * 1e-6) / (20e3 * hold)), 4);
 });
 
 // A ramp that runs into its guard, 5 V and 0.6 V and 10 ohm of 1.5 mA, stands there until its reset.

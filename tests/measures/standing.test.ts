@@ -34,6 +34,18 @@ test.each(stops)("a ramp that stands at its top counts up to its reset: %s", (_,
     expect(measure(run, "sweep error of ramp each gate from 6 us to 63 us").value).toBeCloseTo(1, 6);
 });
 
+// The same geometry from 2 V up: a sweep is no other for what it stands on.
+test("so does one that starts from above zero", () => {
+  const stop =
+    "supply base = 2 V\nsupply clamp = 3 V\ncurrent feed plus12 -> ramp 1 mA\ndiode guard ramp -> clamp drop 0.6 V";
+  const run = simulate(compile(circuit(stop).replaceAll("ramp -> ground", "ramp -> base")));
+  // From within one reset to the end of the next, so that its way down is seen too.
+  const worst = (words: string) => measure(run, `${words} of ramp from 66 us to 130 us`).value;
+  const knee = ((1.6 - 5e-3) * 15e-9) / 1e-3;
+  expect(worst("sweep error")).toBeCloseTo(1, 6);
+  expect(Math.abs(worst("displacement error") - (1 - knee / length))).toBeLessThan(3e-3);
+});
+
 test("so does one that falls", () => {
   const run = simulate(
     compile(

@@ -32,6 +32,12 @@ describe("a window between two jumps", () => {
 });
 
 describe("windows at the edge", () => {
+  it("a trace of one instant, as of a run that stops at its start, covers that instant", () => {
+    const trace = make([0], [3]);
+    expect(coveredSpan({ trace, from: 0, to: 0 })).toEqual({ from: 0, to: 0 });
+    expect(take("peak", trace, 0, 0)).toBe(3);
+  });
+
   it.each(["peak", "floor", "mean", "rms"])("%s of a window of no length is the value there", (words) => {
     expect(take(words, stairs, 2, 2)).toBe(7);
     expect(take(words, make([1], [4]), 1, 1)).toBe(4);

@@ -86,6 +86,20 @@ diode d a -> b drop 0 V\nresistor r b -> ground 1 kohm`;
   });
 });
 
+// A capacitor at 0 V behind R from q, beside one from p that has no say: dv/dt = u_q / (R C).
+it.each([
+  [5, -5, true],
+  [-5, 5, false],
+])(
+  "a diode without a drop beside the second of two capacitors, from %d V and %d V: blocking lasts %s",
+  (p, q, lasts) => {
+    const text = `signal p = sine 0 V to 1 V, at 1 kHz\nsignal q = sine 0 V to 1 V, at 1 kHz
+resistor r1 p -> x 1 kohm\ncapacitor c1 x -> ground 1 uF\nresistor r2 q -> a 1 kohm\ncapacitor c2 a -> ground 1 uF
+diode d a -> b drop 0 V\nresistor r3 b -> ground 1 kohm`;
+    expect(fitting(text, "d", [0, 0], { u: [p, q], du: [0, 0] })[0]).toEqual({ fits: true, lasts });
+  },
+);
+
 /** A trial by hand of parts with two modes each. */
 interface Given {
   readonly fits: boolean;
