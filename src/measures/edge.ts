@@ -4,7 +4,15 @@
 import { type Crossing, crossings, reaches } from "./crossing.js";
 import { ownCourse } from "./inherited.js";
 import { findSweep, mirror } from "./sweep.js";
-import { coveredSpan, ends, type Measure, type TimeSpan, traceBounds, type Window } from "./window.js";
+import {
+  coveredSpan,
+  ends,
+  type Measure,
+  type TimeSpan,
+  traceBounds,
+  unmoved,
+  type Window,
+} from "./window.js";
 
 /**
  * Mean slope between the window's ends: what two cursors on a screen show. It is not a fitted line, so that it
@@ -31,7 +39,9 @@ function edge(w: Window, direction: "rising" | "falling"): TimeSpan {
   // What a period only comes back from is no level of an edge the other way.
   const own = ownCourse(w);
   const { from, to } = own && own.back !== direction ? own : s;
-  const { low, high } = traceBounds(w.trace, from, to);
+  const bounds = traceBounds(w.trace, from, to);
+  if (unmoved(w.trace, bounds)) return nowhere;
+  const { low, high } = bounds;
   const through = (share: number) =>
     crossings(w.trace, from, to, low + share * (high - low)).filter((c) => c.direction === direction);
   const near = through(direction === "rising" ? 0.1 : 0.9);
@@ -124,8 +134,9 @@ export const resetTime: Measure = {
   take(w) {
     const s = coveredSpan(w);
     if (!s) return Number.NaN;
-    const { low, high } = traceBounds(w.trace, s.from, s.to);
-    const level = w.through?.level ?? low + resetShare * (high - low);
+    const bounds = traceBounds(w.trace, s.from, s.to);
+    const { low, high } = bounds;
+    const level = w.through?.level ?? (unmoved(w.trace, bounds) ? high : low + resetShare * (high - low));
     if (Number.isNaN(level) || Number.isNaN(low)) return Number.NaN;
     if (s.from === s.to) return w.trace.at(s.from) <= level ? 0 : Number.NaN;
     if (!resetsUpward(w, s)) {

@@ -3,9 +3,17 @@
 // the window's floor and peak; with too few crossings the result is NaN.
 import { lengthOf, summed } from "./average.js";
 import { crossings, passages } from "./crossing.js";
-import { byParts, coveredSpan, type Measure, type Recurring, traceBounds, type Window } from "./window.js";
+import {
+  byParts,
+  coveredSpan,
+  type Measure,
+  type Recurring,
+  traceBounds,
+  unmoved,
+  type Window,
+} from "./window.js";
 
-/** The level half-way between the lowest and the highest value of all parts. */
+/** The level half-way between the lowest and the highest value of all parts; the highest where nothing moves. */
 function half(parts: readonly Recurring[]): number {
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   for (const { window } of parts) {
@@ -14,7 +22,7 @@ function half(parts: readonly Recurring[]): number {
     low = Math.min(low, bounds.low);
     high = Math.max(high, bounds.high);
   }
-  return low + (high - low) / 2;
+  return unmoved(parts[0].window.trace, { low, high }) ? high : low + (high - low) / 2;
 }
 
 /** The passages of a span: how many, and what lies between them, each length once however often it recurs, s. */

@@ -4,7 +4,7 @@ import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import { crossings } from "./crossing.js";
 import { ownCourse } from "./inherited.js";
-import { coveredSpan, StretchCache, traceBounds, type Visit, type Window, walk } from "./window.js";
+import { coveredSpan, StretchCache, traceBounds, unmoved, type Visit, type Window, walk } from "./window.js";
 
 /** A sweep found in a window: rising in `trace`, from `from` to `to`, s. */
 export interface Sweep {
@@ -32,6 +32,7 @@ export function findSweep(w: Window): Sweep | undefined {
 const sweeps = new StretchCache<Sweep | undefined>();
 
 function look(trace: Trace, from: number, to: number): Sweep | undefined {
+  if (unmoved(trace, traceBounds(trace, from, to))) return undefined;
   const up = rise(trace, from, to);
   if (up && longest(up, from, to)) return sweepOf(up, false);
   const mirrored = mirror(trace.between(from, to));

@@ -273,6 +273,20 @@ export function traceBounds(trace: Trace, from: number, to: number): Bounds {
   return allBounds.of(trace, from, to, () => boundsOf(trace, from, to));
 }
 
+/** What moves by no more than this share of the largest value of its trace moves by rounding. */
+const slightest = 1e-12;
+const largest = new WeakMap<Trace, number>();
+
+/** Whether a stretch of a trace stands still but for rounding, which has no edges, no sweep and no period. */
+export function unmoved(trace: Trace, { low, high }: Bounds): boolean {
+  let most = largest.get(trace);
+  if (most === undefined) {
+    most = trace.value.reduce((max, v) => Math.max(max, Math.abs(v)), 0);
+    largest.set(trace, most);
+  }
+  return high - low <= slightest * most;
+}
+
 function boundsOf(trace: Trace, from: number, to: number): Bounds {
   let low = trace.at(from);
   let high = low;

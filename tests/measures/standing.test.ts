@@ -80,3 +80,31 @@ test("what ends where it turns does not stand there", () => {
   const run = simulate(compile("signal wave = path 0 V at 0 s, 5 V at 1 ms, 0 V at 1.9 ms, every 1.9 ms"));
   expect(measure(run, "sweep error of wave each wave").value).toBeLessThan(1e-9);
 });
+
+test("what stands still but for rounding has no edge, no sweep and no period", () => {
+  // A one-shot that is triggered anew before it ends stands at 5 V through 100 ohm beside 1 kohm, after ten time constants of 91 ns
+  // to the last bits: then nothing moves by more than rounding.
+  const run = simulate(
+    compile(`
+signal gate = pulse 0 V to 5 V, wide 10 us, every 64 us, first 20 us
+oneshot busy gate -> out lasts 150 us, retriggerable
+resistor load out -> ground 1 kohm
+capacitor stray out -> ground 1 nF`),
+    { until: "2 ms", start: "rest" },
+  );
+  const out = run.trace("out");
+  expect(out.at(1.9e-3) / (5 / 1.1)).toBeCloseTo(1, 12);
+  const each = (words: string) => measure(run, `${words} of out each gate`).periods!.slice(1);
+  for (const words of ["rise time", "fall time", "sweep error", "period"])
+    for (const { value } of each(words)) expect(value, words).toBeNaN();
+  // What does move there is measured, however little it is beside the level: a thousandth, of a sine.
+  const ripple = simulate(
+    compile("signal s = sine 0.9995 V to 1.0005 V, at 1 kHz\nresistor r s -> ground 1 kohm"),
+    { until: "3 ms" },
+  );
+  // From −0.8 to 0.8 of the amplitude.
+  expect(measure(ripple, "rise time of s after 1.5 ms").value / (Math.asin(0.8) / 1e3 / Math.PI)).toBeCloseTo(
+    1,
+    6,
+  );
+});
