@@ -5,7 +5,7 @@ import { toNumber } from "../base/fraction.js";
 import type { FitCapture } from "../captures/fitruns.js";
 import { captureIn } from "../files/capturefile.js";
 import { anyText, type OptionValues, path, quantityText } from "./option.js";
-import { printable } from "./output.js";
+import { printable, tell } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** The file, what it shows and how it was captured. */
@@ -40,8 +40,10 @@ export function heldFrom(given: Given): FitCapture {
       "give the name of a place: '--of ramp'",
     );
   try {
+    const capture = captureIn(file, { name: printable(file), interval, unit });
+    for (const warning of capture.warnings ?? []) tell(`rampwright: ${warning}`);
     return {
-      capture: captureIn(file, { name: printable(file), interval, unit }),
+      capture,
       of,
       case: given.case,
       channel: channel !== undefined && /^\d+$/.test(channel) ? Number(channel) : channel,

@@ -66,7 +66,10 @@ export class CaptureFiles {
         report.error(code, message, path.span, { hint });
       return undefined;
     }
-    if (found && "time" in found) return found;
+    if (found && "time" in found) {
+      for (const words of found.warnings ?? []) report.warn("doubtful-capture", words, path.span);
+      return found;
+    }
     if (found)
       report.error(
         "unusable-capture",

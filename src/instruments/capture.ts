@@ -28,6 +28,8 @@ export interface Capture {
   readonly channels: readonly Channel[];
   /** Stretches without samples, s, much longer than the usual distance between samples. */
   readonly holes: readonly TimeSpan[];
+  /** Doubts about it, in words, as that it was cut off; absent if there are none. */
+  readonly warnings?: readonly string[];
 }
 
 /** Values that are looked at to find the smallest step, and distances to find the usual one. */

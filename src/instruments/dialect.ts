@@ -103,10 +103,23 @@ export function dialectOf(
     for (const separator of separators) {
       if (decimal === separator && !quoted) continue;
       const found = { separator, decimal, ...samplesIn(lines, separator, decimal) };
-      if (found.rows > best.rows || (found.rows === best.rows && found.wide && !best.wide)) best = found;
+      const wider = found.wide && !best.wide;
+      if (found.rows > best.rows || (found.rows === best.rows && wider)) best = found;
+      else if (separator === ";" && found.rows === best.rows && inDecimals(lines.slice(0, found.head)))
+        best = found;
     }
   const { separator, decimal, first, head, beside } = best;
   return { separator, decimal, first, head, beside };
+}
+
+/**
+ * Whether the lines above the samples part their cells by semicolons and have commas within numbers only: `1,5` is then one number,
+ * and not two.
+ */
+function inDecimals(head: readonly string[]): boolean {
+  return (
+    head.some((line) => line.includes(";")) && !head.some((line) => line.replace(/\d,\d/g, "").includes(","))
+  );
 }
 
 // The first line of samples, how many lines of them there are, and whether these have more than one cell.

@@ -47,10 +47,10 @@ const small: Readonly<Record<string, string>> = {
 };
 const keys = {
   interval:
-    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|(?:\bx|horizontal)[ _-]*increment|(?<=(?:^|[,;:\t"'])\s*)increment|delta[ _-]*t|\bdt)\b/i,
+    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|(?:\bx|horizontal)[ _-]*inc(?:r(?:ement)?)?|(?<=(?:^|[,;:\t"'])\s*)increment|delta[ _-]*t|\bdt)\b/i,
   rate: /(?:sampl(?:e|ing)[ _-]*(?:rate|frequency)|samples[ _-]*(?:per|a)[ _-]*second)\b/i,
   start:
-    /(?:x[ _-]*origin|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
+    /(?:x[ _-]*orig(?:in)?|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
 } as const;
 /**
  * What may follow a key: a unit in brackets, a number that is no date and no time of day, and a unit. A word in the next cell may be

@@ -4,6 +4,7 @@ import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Capture, holesIn, resolutionOf } from "./capture.js";
 import { cellPlace, cellsOf, type Dialect, dialectOf, isBlank, numberIn, type Separator } from "./dialect.js";
 import { type Head, headOf, isTime, type Label, type ScaledUnit, timeName } from "./labels.js";
+import { NumberList } from "./numberlist.js";
 
 /** What a caller says of a table; the rest is found from its text. */
 export interface TableAsked {
@@ -17,7 +18,9 @@ export interface TableAsked {
 }
 
 /** First lines that are looked at to find out how the table is written, those above the samples included. */
-const mostHead = 4000;
+const looked = 4000;
+/** The most lines above the samples. */
+const mostHead = 256_000;
 /** The most numbers that are kept: 400 MB. */
 const mostNumbers = 5e7;
 /** The most columns: instruments write some dozens. */
@@ -35,55 +38,27 @@ const cellFaults = {
 /** Numbers in a block; fewer for many columns, since each column begins one. */
 const blockOf = (columns: number) => (columns > 16 ? 1 << 10 : 1 << 16);
 
-/** A list of numbers that grows block by block, so that ten million of them are never in memory twice. */
-class Numbers {
-  private blocks: (Float64Array | undefined)[] = [];
-  count = 0;
-
-  constructor(private readonly block: number) {}
-
-  add(value: number): void {
-    const within = this.count % this.block;
-    if (within === 0) this.blocks.push(new Float64Array(this.block));
-    this.blocks[this.blocks.length - 1]![within] = value;
-    this.count++;
-  }
-
-  /** All the numbers, times a factor. The list is emptied: each block is released as soon as it is copied. */
-  handedOver(factor: number): Float64Array {
-    const found = new Float64Array(this.count);
-    for (let k = 0; k < this.blocks.length; k++) {
-      const from = k * this.block;
-      const own = this.blocks[k]!.subarray(0, this.count - from);
-      found.set(factor === 1 ? own : own.map((v) => v * factor), from);
-      this.blocks[k] = undefined;
-    }
-    this.blocks = [];
-    return found;
-  }
-
-  at(i: number): number {
-    return this.blocks[Math.floor(i / this.block)]?.[i % this.block] ?? Number.NaN;
-  }
-}
-
 /**
  * Reads a table.
- * @throws DesignError `no-samples-found`, `no-interval`, `no-number`, `extra-cell`, `time-backwards`, `time-stands`,
+ * @throws DesignError `no-samples-found`, `too-few-samples`, `no-interval`, `no-number`, `extra-cell`, `time-backwards`, `time-stands`,
  * `time-missing`, `times-differ`, `unknown-unit`, `too-many-samples`
  */
 export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
   const source = lines[Symbol.iterator]();
   const first: string[] = [];
-  for (let next = source.next(); !next.done; next = source.next()) {
-    first.push(first.length === 0 ? next.value.replace(/^\uFEFF/, "") : next.value);
-    if (first.length === mostHead) break;
+  let next = source.next();
+  let dialect: Dialect;
+  // Above the samples stand some dozen lines, or thousands: more are looked at where half of those so far show no samples.
+  for (let many = looked; ; many *= 8) {
+    for (; !next.done && first.length < many; next = source.next()) first.push(next.value);
+    if (first.length > 0) first[0] = first[0].replace(/^\uFEFF/, "");
+    dialect = dialectOf(first, asked);
+    if (dialect.head <= many / 2 || next.done || many >= mostHead) break;
   }
-  const dialect = dialectOf(first, asked);
   if (dialect.first === first.length)
     throw refusal(
       "no-samples-found",
-      `${asked.name}: no lines of numbers are found in it`,
+      `${asked.name}: no lines of numbers are found in ${next.done ? "it" : `its first ${first.length} lines`}`,
       "samples stand in columns parted by commas, semicolons, tabs or blanks",
     );
   const widest = cellsOf(first[dialect.first], dialect.separator).length;
@@ -96,15 +71,15 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
   const rows = new Rows(dialect, widest, asked.name);
   for (let i = dialect.first; i < first.length; i++) rows.read(first[i], i + 1);
   let line = first.length;
-  for (let next = source.next(); !next.done; next = source.next()) rows.read(next.value, ++line);
+  for (; !next.done; next = source.next()) rows.read(next.value, ++line);
   return captureOf(rows, headOf(first.slice(0, dialect.head), dialect, widest), asked);
 }
 
 /** The columns of a table while it is being read. */
 class Rows {
-  readonly columns: Numbers[];
+  readonly columns: NumberList[];
   /** The rows before which lines were skipped, and their lines. */
-  private readonly jumps = { row: new Numbers(1 << 10), line: new Numbers(1 << 10) };
+  private readonly jumps = { row: new NumberList(1 << 10), line: new NumberList(1 << 10) };
   readonly report = new Report();
   count = 0;
 
@@ -113,7 +88,7 @@ class Rows {
     readonly widest: number,
     private readonly name: string,
   ) {
-    this.columns = Array.from({ length: widest }, () => new Numbers(blockOf(widest)));
+    this.columns = Array.from({ length: widest }, () => new NumberList(blockOf(widest)));
   }
 
   read(text: string, line: number): void {
@@ -160,8 +135,14 @@ class Rows {
 function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   const stated = typeof head.interval === "number" ? head.interval : undefined;
   const interval = asked.interval ?? stated;
-  const timed = timeColumn(rows, head, asked);
   const { report, count } = rows;
+  if (count < 2 && !report.failed)
+    throw refusal(
+      "too-few-samples",
+      `${asked.name} holds one line of samples`,
+      "one instant shows no course: save more of them",
+    );
+  const timed = timeColumn(rows, head, asked);
   if (timed !== undefined && asked.interval === undefined) rising(rows, timed, asked.name);
   if (report.failed) throw new DesignError(report.diagnostics);
   const given =
@@ -214,7 +195,7 @@ function evenTimes(
       hint,
     );
   const end = start + (count - 1) * interval;
-  if (!(Number.isFinite(end) && (count === 1 || end - interval / 2 < end) && start + interval / 2 > start))
+  if (!(Number.isFinite(end) && end - interval / 2 < end && start + interval / 2 > start))
     throw refusal("no-interval", `${name} states an interval of ${interval} s from ${start} s on`, hint);
   return Float64Array.from({ length: count }, (_, i) => start + i * interval);
 }
@@ -276,7 +257,7 @@ function timeColumn(
 }
 
 /** Whether a column rises by the same step throughout, judged by its first two values and its last. */
-function goesBy(column: Numbers, step: number): boolean {
+function goesBy(column: NumberList, step: number): boolean {
   const last = column.count - 1;
   const near = (a: number, b: number) => Math.abs(a - b) <= 1e-3 * step;
   const begin = column.at(0);
@@ -284,7 +265,7 @@ function goesBy(column: Numbers, step: number): boolean {
 }
 
 /** Whether a column counts the samples (0, 1, 2 or 1, 2, 3) and is not time itself, since the interval is another. */
-function counts(column: Numbers, interval: number | undefined): boolean {
+function counts(column: NumberList, interval: number | undefined): boolean {
   const begin = column.at(0);
   return interval !== undefined && interval !== 1 && (begin === 0 || begin === 1) && goesBy(column, 1);
 }

@@ -1,7 +1,7 @@
 // Samples in a sound file, as sound cards and recorders write them: RIFF with PCM of 8, 16, 24 or 32 bits or with floating point of
 // 32 or 64 bits. The format: IBM & Microsoft, Multimedia Programming Interface and Data Specifications 1.0 (August 1991), and
 // RFC 2361; the extensible form names PCM or floating point by the first word of its subformat. A file that was cut off gives
-// the complete samples that it holds.
+// the complete samples that it holds, and says so.
 import { refusal } from "../base/diagnostic.js";
 import { type Capture, type Channel, resolutionOf } from "./capture.js";
 
@@ -18,6 +18,10 @@ const float = 3;
 const extensible = 0xfffe;
 /** The most numbers that are kept: 400 MB. */
 const most = 5e7;
+/** Lengths from here on stand where a writer did not know the length; 0 does too. */
+const unknownLength = 0x7ffff000;
+/** What stands in place of the length of the samples where a chunk `ds64` states it. */
+const elsewhere = 0xffffffff;
 
 /** How a sound file begins: RIFF, RF64 for long ones (EBU Tech 3306), RIFX with its bytes the other way round. */
 const begins = /^(?:RIFF|RF64|RIFX)$/;
@@ -36,20 +40,24 @@ export function readSoundFile(bytes: Uint8Array, name: string, fullScale: number
   if (word(bytes, 0) === "RIFX") throw bad(name, "its bytes stand the other way round (RIFX)");
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   let format: Format | undefined;
+  let long: number | undefined;
   for (let at = 12; at + 8 <= bytes.length; ) {
-    const [kind, stated] = [word(bytes, at), view.getUint32(at + 4, true)];
+    const kind = word(bytes, at);
     const from = at + 8;
-    // A recorder that was switched off, or that did not know the length, states zero or too much.
+    let stated = view.getUint32(at + 4, true);
+    if (kind === "data" && stated === elsewhere && long !== undefined) stated = long;
     const length = Math.min(stated, bytes.length - from);
+    // The second of its long numbers is the length of the samples.
+    if (kind === "ds64" && length >= 16) long = Number(view.getBigUint64(from + 8, true));
     if (kind === "fmt ") format = formatAt(view, from, length, name);
     if (kind === "data") {
       if (!format) throw bad(name, "its samples stand before their format");
-      const rest = stated === 0 ? bytes.length - from : length;
-      return samplesAt(new DataView(view.buffer, view.byteOffset + from, rest), format, {
-        name,
-        fullScale,
-        unit,
-      });
+      const unknown = long === undefined && (stated === 0 || stated >= unknownLength);
+      const data = new DataView(view.buffer, view.byteOffset + from, unknown ? bytes.length - from : length);
+      const capture = samplesAt(data, format, { name, fullScale, unit });
+      return unknown || stated === length
+        ? capture
+        : { ...capture, warnings: [cutOff(capture, format, stated)] };
     }
     // Chunks begin at even offsets.
     at = from + length + (length % 2);
@@ -100,6 +108,12 @@ function samplesAt(
     found.push({ name: `${c + 1}`, unit, value, resolution: resolutionOf(value) });
   }
   return { name, time: Float64Array.from({ length: count }, (_, i) => i / rate), channels: found, holes: [] };
+}
+
+/** What is said of a file that states more bytes of samples than it holds. */
+function cutOff({ name, time: { length } }: Capture, { channels, bits }: Format, stated: number): string {
+  const meant = Math.floor((8 * stated) / (channels * bits));
+  return `${name} was cut off: it holds ${length} of the ${meant} samples that it states`;
 }
 
 /** Reads one sample as a share of full scale. */

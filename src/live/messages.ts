@@ -127,7 +127,7 @@ export interface PackedPixels {
 }
 
 /** A capture; its samples are doubles as bytes in base64. */
-export interface PackedCapture extends Pick<Capture, "name" | "holes"> {
+export interface PackedCapture extends Pick<Capture, "name" | "holes" | "warnings"> {
   readonly time: string;
   readonly channels: readonly (Omit<Channel, "value"> & { readonly value: string })[];
 }

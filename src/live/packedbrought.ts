@@ -67,23 +67,25 @@ function pixelsOf({ width, height, bytes }: PackedPixels): Pixels {
   return { width, height, data };
 }
 
-function packedCapture({ name, time, channels, holes }: Capture): PackedCapture {
+function packedCapture({ name, time, channels, holes, warnings }: Capture): PackedCapture {
   const samples = (all: Float64Array) => lettersOf(new Uint8Array(all.slice().buffer));
   return {
     name,
     time: samples(time),
     channels: channels.map((one) => ({ ...one, value: samples(one.value) })),
     holes,
+    warnings,
   };
 }
 
-function captureOf({ name, time, channels, holes }: PackedCapture): Capture {
+function captureOf({ name, time, channels, holes, warnings }: PackedCapture): Capture {
   const samples = (letters: string) => new Float64Array(bytesOf(letters).buffer);
   return {
     name,
     time: samples(time),
     channels: channels.map((one) => ({ ...one, value: samples(one.value) })),
     holes,
+    warnings,
   };
 }
 

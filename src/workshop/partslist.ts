@@ -56,7 +56,7 @@ export interface PartsRow {
   readonly offer?: StockItem;
   /** Price of all; absent where the offer states none. */
   readonly cost?: number;
-  /** How many the offer's stock lacks; absent where it states none. */
+  /** How many the offer's stock lacks, less what other rows take of it; absent where it states none. */
   readonly missing?: number;
 }
 
@@ -139,11 +139,12 @@ export function partsList(design: Design, options: PartsListOptions = {}): Parts
     if (group) group.push(part);
     else groups.set(key, [part]);
   }
-  const rows = [...groups.values()].map((group) => {
+  const wanted = [...groups.values()].map((group) => {
     const row = rowOf(group, series);
     const needs = needsOf(new Set(row.parts), stresses, used, group[0].kind.stores ?? false);
-    return offered({ ...row, needs, count: row.each * boards }, stock);
+    return { ...row, needs, count: row.each * boards };
   });
+  const rows = withOffers(wanted, stock?.items ?? []);
   return {
     title: design.title,
     boards,
@@ -216,20 +217,28 @@ function preferredOf(amount: Amount, tolerance: number | undefined, asked: Serie
   return { value: toNumber(found), series, off: toNumber(found.sub(exact).div(exact)) };
 }
 
-/** The row with the best offer for it. */
-function offered(row: PartsRow, stock: StockList | undefined): PartsRow {
-  const fitting = (stock?.items ?? []).filter((offer) => fits(row, offer));
-  const enough = (o: StockItem) => Number((o.stock ?? Number.POSITIVE_INFINITY) >= row.count);
-  const price = (o: StockItem) => o.price ?? Number.MAX_VALUE;
-  const [offer] = fitting.sort((a, b) => enough(b) - enough(a) || price(a) - price(b) || a.row - b.row);
-  if (!offer) return row;
-  return {
-    ...row,
-    bought: true,
-    offer,
-    cost: offer.price === undefined ? undefined : offer.price * row.count,
-    missing: offer.stock === undefined ? undefined : Math.max(0, row.count - offer.stock),
-  };
+/** The rows, each with the best offer for it. Rows that few offers fit choose first, and one takes what another has left in stock. */
+function withOffers(rows: readonly PartsRow[], items: readonly StockItem[]): PartsRow[] {
+  const left = new Map(items.map((o) => [o, o.stock ?? Number.POSITIVE_INFINITY]));
+  const fitting = rows.map((row) => items.filter((offer) => fits(row, offer)));
+  const found = [...rows];
+  for (const i of [...rows.keys()].sort((a, b) => fitting[a].length - fitting[b].length)) {
+    const row = rows[i];
+    const enough = (o: StockItem) => Number(left.get(o)! >= row.count);
+    const price = (o: StockItem) => o.price ?? Number.MAX_VALUE;
+    const [offer] = fitting[i].sort((a, b) => enough(b) - enough(a) || price(a) - price(b) || a.row - b.row);
+    if (!offer) continue;
+    const rest = left.get(offer)! - row.count;
+    left.set(offer, Math.max(0, rest));
+    found[i] = {
+      ...row,
+      bought: true,
+      offer,
+      cost: offer.price === undefined ? undefined : offer.price * row.count,
+      missing: offer.stock === undefined ? undefined : Math.max(0, -rest),
+    };
+  }
+  return found;
 }
 
 function fits(row: PartsRow, offer: StockItem): boolean {

@@ -1,7 +1,7 @@
 // Captures as instruments write them, each made by hand here: what is read of them is what was written, and what is wrong is
 // told with its row and column.
 import { describe, expect, it } from "vitest";
-import { captured, DesignError, type ReadOptions, readCapture } from "../../src/index.js";
+import { captured, DesignError, inspect, type ReadOptions, readCapture } from "../../src/index.js";
 import { evens } from "../captures/generator.js";
 import { kept } from "../kept.js";
 
@@ -142,14 +142,30 @@ describe("a table", () => {
     expect(captured(capture).at(3e-6)).toBeCloseTo(3, 9);
   });
 
+  it("one channel in decimal commas, which its head tells from two columns", () => {
+    const rows = "1,5\n2,5\n-3,25\n";
+    const one = readCapture(`Sample Interval;4,0E-6;s\nramp (V)\n${rows}`);
+    expect(one.channels).toMatchObject([
+      { name: "ramp", unit: "V", value: Float64Array.of(1.5, 2.5, -3.25) },
+    ]);
+    expect(one.time[2]).toBeCloseTo(8e-6, 12);
+    const two = readCapture(`made by hand; no units, no hurry\n${rows.replace("-", "")}`);
+    expect([[...two.time], [...two.channels[0].value]]).toEqual([
+      [1, 2, 3],
+      [5, 5, 25],
+    ]);
+  });
+
   it("finds the step of a digital scale", () => {
     const rows = Array.from({ length: 300 }, (_, i) => `${i},${Math.round(100 * Math.sin(i)) * 0.04}`);
     expect(readCapture(`time,a\n${rows.join("\n")}`).channels[0].resolution).toBeCloseTo(0.04, 9);
   });
 
-  it("two hundred lines above the samples", () => {
-    const head = Array.from({ length: 200 }, (_, i) => `setting ${i},${i}`).join("\n");
-    expect(readCapture(`${head}\ntime (s),a (V)\n0,1\n1,2\n2,3\n`).time).toHaveLength(3);
+  it.each([200, 3_999, 4_000, 40_000])("%i lines above the samples", (many) => {
+    const head = Array.from({ length: many }, (_, i) => `setting ${i},${i}`).join("\n");
+    const { time, channels } = readCapture(`${head}\ntime (s);a (V)\n0,0;1\n1,5;2\n2,0;3,5\n`);
+    expect([...time]).toEqual([0, 1.5, 2]);
+    expect(channels).toMatchObject([{ name: "a", unit: "V", value: Float64Array.of(1, 2, 3.5) }]);
   });
 });
 
@@ -220,6 +236,8 @@ describe("a table that is wrong", () => {
       "start time,1e9,s\nsample interval,1e-9,s\na\n1\n2\n3\n",
       ["1:1 no-interval"],
     ],
+    ["a single sample", "time (s),a (V)\n0,1\n", ["1:1 too-few-samples"]],
+    ["a number alone", "42", ["1:1 too-few-samples"]],
     ["nothing but words", "time,a\nhello\n", ["1:1 no-samples-found"]],
     ["nothing at all", "", ["1:1 no-samples-found"]],
     ["time alone", "time (s)\n0\n1\n2\n", ["1:1 no-interval"]],
@@ -341,20 +359,48 @@ describe("a sound file", () => {
     }
   });
 
-  it("a long one, RF64 (EBU Tech 3306), whose length stands elsewhere", () => {
+  it("a long one, RF64 (EBU Tech 3306), whose length stands elsewhere, and a chunk behind its samples", () => {
     const data = chunk("data", Uint8Array.of(192, 96));
     new DataView(data.buffer).setUint32(4, 0xffffffff, true);
-    const whole = file(format(1, 1, 8), data);
-    whole.set(new TextEncoder().encode("RF64"));
-    expect([...readCapture(whole).channels[0].value]).toEqual([0.5, -0.25]);
+    const long = chunk(
+      "ds64",
+      bytes(28, (view) => view.setBigUint64(8, 2n, true)),
+    );
+    for (const parts of [[data], [long, data, chunk("LIST", Uint8Array.of(1, 2))]]) {
+      const whole = file(format(1, 1, 8), ...parts);
+      whole.set(new TextEncoder().encode("RF64"));
+      expect([...readCapture(whole).channels[0].value]).toEqual([0.5, -0.25]);
+    }
   });
 
   it("two channels, cut off in the middle of a sample", () => {
     const data = Uint8Array.of(0, 0x40, 0, 0, 0, 0x20, 0, 0, 0);
-    const { channels } = readCapture(file(format(1, 2, 16), chunk("data", data)));
+    const { channels, warnings } = readCapture(file(format(1, 2, 16), chunk("data", data)));
     expect(channels.map((c) => [...c.value])).toEqual([
       [0.5, 0.25],
       [0, 0],
+    ]);
+    expect(warnings).toBeUndefined();
+  });
+
+  it("one that states more than it holds says so, once where a design names it; a length unknown to its writer is none", () => {
+    const stating = (length: number) => {
+      const data = chunk("data", Uint8Array.of(0, 0x40, 0, 0xe0));
+      new DataView(data.buffer).setUint32(4, length, true);
+      return readCapture(file(format(1, 1, 16), data), { name: "jack.wav" });
+    };
+    const words = "jack.wav was cut off: it holds 2 of the 4 samples that it states";
+    expect([4, 8, 0, 0x7ffff000, 0xffffffff].map((length) => stating(length).warnings)).toEqual([
+      undefined,
+      [words],
+      undefined,
+      undefined,
+      undefined,
+    ]);
+    const text = 'signal s = capture "jack.wav"\nresistor r s -> ground 1 kohm\ncase "open" r open\n';
+    const { diagnostics } = inspect(text, { captures: () => stating(8) });
+    expect(diagnostics.map(({ severity, code, message }) => [severity, code, message])).toEqual([
+      ["warning", "doubtful-capture", words],
     ]);
   });
 

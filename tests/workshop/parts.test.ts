@@ -116,6 +116,27 @@ test("of what lies in the drawer, what fits, is enough and is cheap is taken", (
   expect(list).toMatchObject({ cost: 4, currency: "EUR", unpriced: 1 });
 });
 
+test("what one row takes of a stock, another does not find there", () => {
+  const four = compile(
+    "supply p = 5 V\nresistor a p -> x 10 kohm +- 1 %\nresistor b x -> ground 10 kohm +- 1 %\n" +
+      "resistor c p -> y 10 kohm +- 5 %\nresistor d y -> ground 10 kohm +- 5 %\n",
+  );
+  const shop = (rows: string) =>
+    partsList(four, { stock: readStock(`kind,value,tolerance,price,stock\n${rows}`) }).rows.map((r) => [
+      r.offer?.row,
+      r.missing,
+    ]);
+  // Two and two of three: one is missing. The loose ones may take others, and the close ones may not.
+  expect(shop("resistor,10 kohm,1 %,0.01,3\n")).toEqual([
+    [2, 0],
+    [2, 1],
+  ]);
+  expect(shop("resistor,10 kohm,1 %,0.01,3\nresistor,10 kohm,5 %,0.02,9\n")).toEqual([
+    [2, 0],
+    [3, 0],
+  ]);
+});
+
 test("mistakes of a stock file are told by row and column", () => {
   const told = (content: string) => {
     try {
