@@ -23,7 +23,9 @@ export async function command(words: readonly string[], verbs: Verbs, version: s
     verb = await verbs[word]();
     return await perform(verb, rest, verbs);
   } catch (error) {
-    return refused(error, wantsJson(words), verb);
+    const json = wantsJson(words);
+    // A mistake may have no room on standard output either.
+    return refused(error, json, verb).catch((unsaid) => refused(unsaid, false, verb));
   }
 }
 
@@ -64,16 +66,16 @@ function wantsJson(words: readonly string[]): boolean {
 /** The exit status of a thrown value; tells the mistake, and prints it as JSON if that was asked for. */
 async function refused(error: unknown, json: boolean, verb: Verb | undefined): Promise<Status> {
   if (error instanceof DesignError) {
-    if (json) say(jsonText({ diagnostics: error.diagnostics }));
     // Imported late: it loads the parser, which help and the version do not need.
     const { tellDiagnostics } = await import("./telling.js");
     tellDiagnostics(error, verb && Object.keys(optionsOf(verb)));
+    if (json) say(jsonText({ diagnostics: error.diagnostics }));
     return status.wrong;
   }
   if (error instanceof EarlyEnd) {
     const { message, code, exit } = error;
-    if (json && code) say(jsonText({ diagnostics: [error.diagnostic(code)] }));
     tell(`rampwright: ${printable(message)}`);
+    if (json && code) say(jsonText({ diagnostics: [error.diagnostic(code)] }));
     return exit;
   }
   // An error of our own: also told in one line, which can go into a bug report.

@@ -1,7 +1,7 @@
 // The markup of the page that computes. It stands alone: its scripts and styles are inline, the policy allows only these by their
 // digests, and whatever a design says stays text.
 import { cautions, standing } from "../report/cautions.js";
-import { pageHead, safe } from "../report/markup.js";
+import { embedded, pageHead, safe } from "../report/markup.js";
 import { stackStyle } from "../report/movingstyle.js";
 import type { LiveAssets } from "./assets.js";
 import type { Lexicon } from "./lexicon.js";
@@ -38,18 +38,13 @@ export function livePage(
   return [
     pageHead(data.title, style, policy),
     body(data, tube),
-    `<script type="application/json" id="data">${json(data)}</script>`,
+    `<script type="application/json" id="data">${embedded(JSON.stringify(data))}</script>`,
     `<script type="text/plain" id="engine">${assets.engine}</script>`,
     `<script>${assets.page}</script>`,
     "</body>",
     "</html>",
     "",
   ].join("\n");
-}
-
-/** JSON that cannot end its element: every `<` is escaped. */
-function json(data: object): string {
-  return JSON.stringify(data).replaceAll("<", "\\u003c");
 }
 
 function body({ title, text }: LiveData, tube: boolean): string {

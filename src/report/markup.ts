@@ -30,6 +30,11 @@ export function safe(text: string): string {
   return visible(text).replace(/[&<>"']/g, (c) => entities[c]);
 }
 
+/** JSON in an element of a page: nothing in it can end the element, or turn the direction of what is read in the page's source. */
+export function embedded(json: string): string {
+  return json.replace(/[<\p{Bidi_Control}]/gu, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, "0")}`);
+}
+
 /** Words whose numbers have true minus signs, as in print (ISO 80000-1:2009, 7.2), instead of hyphens. */
 export function typeset(words: string): string {
   return words.replace(/(^|[\s(])-(?=[\d.])/g, "$1\u2212");

@@ -1,7 +1,7 @@
 // The design as written, line by line, each with the part or block that it makes; and what the page's script must know about
 // these, as data blocks that no browser runs.
 import type { Design } from "../design/design.js";
-import { safe } from "./markup.js";
+import { embedded, safe } from "./markup.js";
 
 /** The text as HTML. */
 export function written(design: Design, text: string): string {
@@ -41,5 +41,5 @@ export function joined({ parts, places }: Design): string {
 
 /** A block of data. Nothing in its contents can end it or start anything. */
 export function block(name: string, data: string): string {
-  return `<script type="application/octet-stream" class="${name}">${data.replace(/</g, "\\u003c")}</script>`;
+  return `<script type="application/octet-stream" class="${name}">${embedded(data)}</script>`;
 }

@@ -141,7 +141,7 @@ export function plan(given: Design, options: SimulateOptions): Plan {
   const { steps = mostSteps, bytes = 1e9, seconds = 1, periods = 2e7 } = options.limits ?? {};
   for (const [name, limit] of Object.entries({ steps, bytes, seconds, periods })) {
     if (!(typeof limit === "number" && limit > 0))
-      refuseOption(`limits.${name}`, "a limit must be greater than zero");
+      refuseOption(`limits.${name}`, "a limit must be greater than zero", "raise it, or leave it out");
   }
   if (step && until.div(step).gt(ratio(BigInt(Math.floor(Math.min(steps, Number.MAX_SAFE_INTEGER)))))) {
     refuseOption(

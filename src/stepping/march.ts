@@ -171,8 +171,9 @@ export class March {
     }
     const { rivals, ...doubts } = this.started;
     const { rejected, matrices } = integrator;
-    // What has grown beyond every number is known only up to the last sample.
-    const last = stop instanceof Stop && stop.code === "overflow" ? this.sampled : integrator.n;
+    // What has grown beyond every number, or has no room, is known only up to the last sample.
+    const kept = stop instanceof Stop && (stop.code === "overflow" || stop.code === "recording");
+    const last = kept ? this.sampled : integrator.n;
     return endingOf(stop, of.system, {
       reached: this.repeats?.told ?? last,
       steps: counts.steps,

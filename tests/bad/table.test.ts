@@ -1,9 +1,19 @@
 // The table of bad input, row by row, through the public entry and the command: one test for each, under its number and its
 // words. What is tried in more ways stands in the files beside this one. Source: shared/bad-input.json.
-import { mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { execFileSync, spawnSync } from "node:child_process";
+import {
+  closeSync,
+  mkdtempSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterAll, expect, it } from "vitest";
+import { afterAll, expect, it, vi } from "vitest";
 import { resolvers } from "../../src/files/neighbours.js";
 import {
   compile,
@@ -14,9 +24,10 @@ import {
   simulate,
   verify,
 } from "../../src/index.js";
+import { embedded } from "../../src/report/markup.js";
 import { tracePicture } from "../../src/report/svg.js";
 import { csvLines, toJson } from "../../src/waveforms/csvjson.js";
-import { rampwright, root } from "../command/running.js";
+import { program, rampwright, root } from "../command/running.js";
 import { errors, mended, whole } from "./designs.js";
 
 const { rows } = JSON.parse(readFileSync(join(root, "shared/bad-input.json"), "utf8")) as {
@@ -49,6 +60,22 @@ const refused = (text: string, options: SimulateOptions) => {
 };
 const finite = (done: Run) =>
   done.names.every((name) => done.recording.count === 0 || done.trace(name).value.every(Number.isFinite));
+/** What Python's parsers find: texts of a picture, and the texts within and outside of the scripts of a page. */
+function parsed(svg: string, page: string): Record<"texts" | "scripts" | "words", string[]> {
+  const program = `
+import sys, json, html.parser, xml.etree.ElementTree as e
+svg, page = json.load(sys.stdin)
+class Reader(html.parser.HTMLParser):
+    inside, scripts, words = None, [], []
+    def handle_starttag(self, tag, attrs): self.inside = tag
+    def handle_data(self, data): (self.scripts if self.inside == "script" else self.words).append(data)
+reader = Reader()
+reader.feed(page)
+texts = ["".join(t.itertext()) for t in e.fromstring(svg).iter()]
+print(json.dumps(dict(texts=texts, scripts=reader.scripts, words=reader.words)))`;
+  const input = JSON.stringify([svg, page]);
+  return JSON.parse(execFileSync("python3", ["-c", program], { input, encoding: "utf8" }));
+}
 const times = (n: number, line: (i: number) => string) =>
   Array.from({ length: n }, (_, i) => `${line(i)}\n`).join("");
 const scratch = mkdtempSync(join(tmpdir(), "rampwright-"));
@@ -298,24 +325,55 @@ const tests: readonly (() => void)[] = [
   () => {
     const text =
       "signal g = pulse 0 V to 5 V, wide 10 us, every 1 ms\ncurrent i ground -> x 1 mA\ncapacitor c x -> ground 1 uF\nswitch s x -> ground closed while g above 2.5 V";
-    for (const step of [undefined, "250 us"])
-      expect(run(text, { until: "3 ms", start: "rest", step }).losses.map((l) => l.time)).toEqual([
-        1e-3, 2e-3, 3e-3,
-      ]);
+    for (const step of [undefined, "250 us"]) {
+      const done = run(text, { until: "3 ms", start: "rest", step });
+      expect([done.status, done.reached]).toEqual(["complete", 3e-3]);
+      // Closed at 0, at each whole millisecond, the last of them the end, and open 10 us later: each once.
+      const [closed, open] = ["closed", "open"].map((to) => done.events.filter((e) => e.to === to));
+      expect(closed.map((e) => e.time)).toEqual([1e-3, 2e-3, 3e-3]);
+      expect(open.map((e) => e.time)).toEqual([10e-6, 1010e-6, 2010e-6]);
+      expect([...done.periods("g")]).toEqual([0, 1e-3, 2e-3, 3e-3]);
+      expect(done.losses.map((l) => l.time)).toEqual([1e-3, 2e-3, 3e-3]);
+      // C V²/2 of V = I t / C over 990 us.
+      for (const { energy } of done.losses) expect(Math.abs(energy - 0.5e-6 * 0.99 ** 2)).toBeLessThan(1e-18);
+      expect(done.trace("x").at(3e-3)).toBe(0);
+    }
   },
   () => {
     // A diode whose voltage stands exactly at its drop for a while.
-    const done = run(
-      "signal s = path 0 V at 0 s, 0.6 V at 1 ms, 0.6 V at 2 ms, 0 V at 3 ms\nresistor r s -> x 1 kohm\ndiode d x -> ground drop 0.6 V",
-      { until: "3 ms" },
-    );
-    expect(done.status).toBe("complete");
+    const then = (end: string) =>
+      run(
+        `signal s = path 0 V at 0 s, 0.6 V at 1 ms, 0.6 V at 2 ms, ${end} at 3 ms\nresistor r s -> x 1 kohm\ndiode d x -> ground drop 0.6 V`,
+        { until: "3 ms" },
+      );
+    const back = then("0 V");
+    expect([back.status, back.reason, back.warnings]).toEqual(["complete", "", []]);
+    expect(back.trace("d.current").value.every((amps) => amps === 0)).toBe(true);
+    // It conducts from where the voltage goes on to rise: 1 V in 1 ms across 1 kohm.
+    const on = then("1.6 V");
+    expect([on.status, on.reason, on.warnings]).toEqual(["complete", "", []]);
+    expect(on.events).toMatchObject([{ part: "d", to: "on" }]);
+    expect(Math.abs(on.events[0].time - 2e-3)).toBeLessThan(1e-15);
+    for (const t of [0.5e-3, 1e-3, 1.5e-3]) expect(on.trace("d.current").at(t)).toBe(0);
+    expect(Math.abs(on.trace("d.current").at(2.5e-3) - 0.5e-3)).toBeLessThan(1e-15);
   },
   () => {
     // 1 ns, and two passings of a level within 2 ns, in a run of 1 ms with steps of 100 us.
     const text =
       'signal s = path 0 V at 500 us, 5 V at 500.0005 us, 5 V at 500.001 us, 0 V at 500.0015 us\ncomparator k s -> out threshold 2.5 V\nresistor r out -> ground 1 kohm\ncheck "once" pulses of out rising through 2.5 V is 1';
-    expect(verify(run(text, { until: "1 ms", step: "100 us" }))[0].measured).toBe(1);
+    for (const step of ["100 us", undefined]) {
+      const done = run(text, { until: "1 ms", step });
+      expect([done.status, done.warnings]).toEqual(["complete", []]);
+      expect(verify(done)[0]).toMatchObject({ measured: 1, pass: true });
+      // Half-way up and half-way down its edges of half a nanosecond.
+      expect(done.events).toMatchObject([
+        { part: "k", to: "high" },
+        { part: "k", to: "low" },
+      ]);
+      const [up, down] = done.events.map(({ time }) => time);
+      expect(Math.abs(up - 500.00025e-6)).toBeLessThan(1e-15);
+      expect(Math.abs(down - 500.00125e-6)).toBeLessThan(1e-15);
+    }
   },
   () => {
     const parts = [
@@ -325,11 +383,23 @@ const tests: readonly (() => void)[] = [
       "comparator d s -> d1 threshold 2 V",
     ];
     const text = (list: string[]) => `signal s = pulse 0 V to 5 V, wide 1 us, every 4 us\n${list.join("\n")}`;
-    const ends = [parts, parts.toReversed()].map((list) => {
-      const done = run(text(list), { until: "9 us" });
-      return ["a1", "b1", "c1", "d1"].map((name) => [...done.trace(name).value].join());
+    // Up at 0, 4 and 8 us, down 1 us later: all four parts at each of the instants within the run, and at no other.
+    const edges = [1e-6, 4e-6, 5e-6, 8e-6, 9e-6];
+    const ends = parts.map((_, k) => {
+      const done = run(text([...parts.slice(k), ...parts.slice(0, k)]), { until: "9 us" });
+      expect([done.status, done.warnings]).toEqual(["complete", []]);
+      for (const part of ["a", "b", "c", "d"])
+        expect(done.events.filter((e) => e.part === part).map((e) => e.time)).toEqual(edges);
+      const traces = ["a1", "b1", "c1", "d1"].map((name) => done.trace(name));
+      // Both inputs of the gate are the signal upside down, and so is what it makes of them; the comparator follows the signal.
+      const high = (t: number) => traces.map((trace) => trace.at(t) > 2.5);
+      expect([high(0.5e-6), high(2e-6)]).toEqual([
+        [false, false, false, true],
+        [true, true, true, false],
+      ]);
+      return traces.map(({ time, value }) => `${time.join()} ${value.join()}`);
     });
-    expect(ends[0]).toEqual(ends[1]);
+    for (const other of ends) expect(other).toEqual(ends[0]);
   },
   () => {
     const text =
@@ -357,11 +427,14 @@ const tests: readonly (() => void)[] = [
       );
   },
   () => {
-    const { time } = run(rc, { until: "0.1 s", step: "1 us", start: "rest", method: "trapezoid" }).trace(
-      "out",
-    );
+    // All million of them are in running.test.ts.
+    const done = run(rc, { until: "0.1 s", step: "1 us", start: "rest", method: "trapezoid" });
+    const { time, value } = done.trace("out");
+    expect([done.status, done.reached, done.statistics.steps]).toEqual(["complete", 0.1, 100_000]);
     expect(time).toHaveLength(100_001);
     expect(time.every((t, n) => t === n / 1e6)).toBe(true);
+    // 5 V (1 - e^(-t / RC)), with RC = 1 ms.
+    expect(value.every((v, n) => Math.abs(v - 5 * -Math.expm1(-time[n] / 1e-3)) < 5e-6)).toBe(true);
   },
   () => {
     // A capacitor of 1 nF that is charged by 1 A/V of its own voltage: 1 V · e^(t / 1 ns), beyond all doubles at 710 ns; its
@@ -370,28 +443,75 @@ const tests: readonly (() => void)[] = [
     const done = run(text, { until: "2 us", start: "rest" });
     expect([done.status, done.code]).toEqual(["stopped", "overflow"]);
     expect(done.reached).toBeLessThan(0.71e-6);
-    expect(done.reached).toBe(done.trace("x").to);
-    expect(done.reason).toContain("'c'");
+    expect(done.reason).toBe("'c' grows without bound");
+    // What is kept ends with the last sample, on the curve.
+    const { to, value } = done.trace("x");
+    expect(done.reached).toBe(to);
+    expect(Math.abs(Math.log(value[value.length - 1]) / (to / 1e-9) - 1)).toBeLessThan(1e-9);
     expect(finite(done)).toBe(true);
     for (const until of ["0.3 us", "0.5 us", "0.7 us"])
       expect(finite(run(text, { until, start: "rest" }))).toBe(true);
   },
   () => {
-    const cancelled = run(rc, { until: "1 s", step: "1 us", start: "rest", signal: { aborted: true } });
-    expect([cancelled.status, cancelled.code]).toEqual(["stopped", "cancelled"]);
-    expect(
-      run(rc, { until: "10 s", step: "1 us", start: "rest", limits: { bytes: 1e6, steps: 1e8 } }).code,
-    ).toBe("recording");
-    expect(run(rc, { until: "40 s", step: "1 us", start: "rest", limits: { seconds: 1e-3 } }).code).toBe(
-      "time",
-    );
+    const stepping = { until: "40 s", step: "1 us", start: "rest" } as const;
+    let looks = 0;
+    const signal = {
+      get aborted() {
+        return ++looks > 30;
+      },
+    };
+    const stopped = [
+      [{ signal }, "cancelled", "the run was cancelled"],
+      [{ limits: { seconds: 0.2 } }, "time", "the limit on time, limits.seconds, was reached"],
+      [
+        { limits: { bytes: 1e6 } },
+        "recording",
+        "the limit on the size of the recording, limits.bytes, was reached",
+      ],
+    ] as const;
+    for (const [more, code, reason] of stopped) {
+      const done = run(rc, { ...stepping, ...more });
+      expect([done.status, done.code, done.reason]).toEqual(["stopped", code, reason]);
+      expect(done.reached).toBeLessThan(40);
+      // How far a limit on time lets it come the machine decides.
+      if (code === "time" && done.recording.count === 0) continue;
+      // What it came to is kept, up to where it says it came: 5 V (1 - e^(-t / RC)).
+      const { from, to, value } = done.trace("out");
+      expect([from, to]).toEqual([0, done.reached]);
+      if (code !== "time") expect(done.recording.count).toBeGreaterThan(1000);
+      expect(Math.abs(value[value.length - 1] - 5 * -Math.expm1(-to / 1e-3))).toBeLessThan(5e-6);
+    }
+    for (const name of ["steps", "bytes", "seconds", "periods"])
+      for (const limit of [0, -1, Number.NaN])
+        expect(refused(rc, { limits: { [name]: limit } })).toBe(
+          `bad-option: limits.${name}: a limit must be greater than zero = raise it, or leave it out`,
+        );
   },
   () => {
     const evil = "<script>&\u202e'";
     const done = run(`title "${evil}"\n${rc}`, { until: "1 ms" });
     const svg = tracePicture([{ title: evil, traces: [done.trace("out")] }], { title: evil });
     expect(svg).not.toMatch(/<script|\u202e/);
-    expect(svg).toContain("&lt;script&gt;&amp;");
+    const escaped = "&lt;script&gt;&amp;[U+202E]&#39;";
+    expect(svg).toContain(`<title id="picture-title">${escaped}</title>`);
+    const page = rampwright(["report", "-", "--out", "-"], {
+      input: `title "${evil}"\n${rc}check "${evil}" peak of out below 9 V\nrun for 1 ms`,
+    });
+    expect([page.status, page.err.includes("\u202e"), page.out.includes("\u202e")]).toEqual([
+      0,
+      false,
+      false,
+    ]);
+    expect(page.out).toContain(`<title>${escaped}`);
+    // All direction marks of UAX #9 (table 1) in data of a page: none as it is, and nothing else is read back.
+    const marks = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069<";
+    expect(embedded(JSON.stringify(marks))).toMatch(/^"(\\u[0-9a-f]{4})+"$/);
+    expect(JSON.parse(embedded(JSON.stringify(marks)))).toBe(marks);
+    // As real parsers read them: one of XML for the picture, one of HTML for the page, which meets no element but its own.
+    const read = parsed(svg, page.out);
+    expect(read.texts).toContain("<script>&[U+202E]'");
+    expect(read.scripts).toEqual(read.scripts.filter((text) => !text.includes("<script>&")));
+    expect(read.words).toContain("<script>&[U+202E]'");
   },
   () => {
     // Names of the language hold no such signs, checks and titles do; a cell is a cell wherever it comes from.
@@ -403,29 +523,71 @@ const tests: readonly (() => void)[] = [
     }
   },
   () => {
-    const strange = { x: Number.NaN, y: -0 };
-    expect(JSON.parse(toJson([], strange))).toMatchObject({ x: null, y: 0 });
+    const strange = { x: Number.NaN, y: -0, z: Number.NEGATIVE_INFINITY };
+    const told = toJson([], strange);
+    expect(told).toMatch(/^\{"x":null,"y":0,"z":null,/);
+    expect(JSON.parse(told).notes).toEqual([
+      "extra.x is NaN, written as null",
+      "extra.z is -Infinity, written as null",
+    ]);
     const { random } = Math;
     const RealDate = globalThis.Date;
-    const bytes = () => JSON.stringify([...run(rc, { until: "1 ms", start: "rest" }).trace("out").value]);
+    const bytes = () => {
+      const done = run(`${rc}check "half" mean of out below 4 V`, { until: "1 ms", start: "rest" });
+      const traces = [done.trace("out"), done.trace("r.current")];
+      return [
+        toJson(traces),
+        ...csvLines(traces),
+        tracePicture([{ title: "a", traces }], { title: "b" }),
+        JSON.stringify(verify(done)),
+      ].join("\n");
+    };
     const before = bytes();
+    expect(before).not.toMatch(/NaN|-0[,\]\n]/);
     try {
       Math.random = () => {
         throw new Error("chance");
       };
       globalThis.Date = undefined as never;
+      vi.stubGlobal("Intl", undefined);
+      vi.spyOn(Number.prototype, "toLocaleString").mockImplementation(Math.random as never);
       expect(bytes()).toBe(before);
     } finally {
       Math.random = random;
       globalThis.Date = RealDate;
+      vi.unstubAllGlobals();
+      vi.restoreAllMocks();
     }
   },
   () => {
-    const out = join(scratch, "none", "w.csv");
-    const done = rampwright(["run", "-", "--until", "1 ms", "--out", out], { input: rc });
-    expect([done.status, done.out]).toEqual([3, ""]);
-    expect(done.err.trim().split("\n")).toHaveLength(1);
-    expect(readdirSync(scratch)).not.toContain("none");
+    const full = join(scratch, "full.csv");
+    symlinkSync("/dev/full", full);
+    const before = readdirSync(scratch);
+    const places = [
+      [join(scratch, "none", "w.csv"), "there is no such file or folder"],
+      [full, "no space is left there"],
+      ["-", "no space is left there"],
+    ];
+    for (const [out, reason] of places) {
+      // Standard output goes to a full disk as well: nothing may be written there but what `-` asks for.
+      const to = openSync("/dev/full", "w");
+      const words = [program, "run", "-", "--until", "1 ms", "--out", out];
+      const done = spawnSync(process.execPath, words, { input: rc, stdio: ["pipe", to, "pipe"] });
+      closeSync(to);
+      const called = out === "-" ? "standard output" : out;
+      expect(String(done.stderr)).toBe(`rampwright: ${called} cannot be written: ${reason}\n`);
+      expect(done.status).toBe(3);
+    }
+    expect(readdirSync(scratch)).toEqual(before);
+    // A reader that has gone away is no error: `exec <&-` closes its end before anything is written.
+    const script = `{ sleep 0.2; "$0" "$1" run - --until "1 ms" --out - <"$2" 2>err; echo $? >status; } | exec true`;
+    const design = join(scratch, "rc.ramp");
+    writeFileSync(design, rc);
+    execFileSync("bash", ["-c", script, process.execPath, program, design], { cwd: scratch });
+    expect(["status", "err"].map((file) => readFileSync(join(scratch, file), "utf8"))).toEqual([
+      "0\n",
+      "standard output: p, out\n",
+    ]);
   },
 ];
 

@@ -61,6 +61,6 @@ check "height" peak of out each s below 6 V
   it.each(["0", "-1", "many", ""])("of %j is none", (most) => {
     const { status, out, err } = rampwright(["check", "-", "--steps", most], { input: sound });
     expect({ status, out }).toEqual({ status: 2, out: "" });
-    expect(err).toBe("rampwright: --steps: a limit must be greater than zero\n");
+    expect(err).toBe("rampwright: --steps: a limit must be greater than zero (raise it, or leave it out)\n");
   });
 });

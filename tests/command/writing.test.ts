@@ -1,9 +1,18 @@
 // The verbs that write files, and what happens when they cannot (rows 32, 33 and 35 of the bad-input table: markup in
 // titles, cells that look like formulas, paths that cannot be written, pipes that close).
 
-import { execFileSync } from "node:child_process";
+import { execFileSync, spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
+import {
+  closeSync,
+  existsSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { dirname, join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { failing, file, folder, program, rampwright, root, sound, stopping, wrong } from "./running.js";
@@ -216,6 +225,30 @@ describe("files that cannot be written", () => {
     });
     expect(status).toBe(3);
     expect(err).toContain("cannot be made");
+  });
+});
+
+describe("standard output without room", () => {
+  // Nothing can be written to /dev/full (Linux: ENOSPC).
+  test.each([
+    ["a result", ["check", "-"], 1],
+    ["a result as JSON", ["check", "-", "--json"], 1],
+    ["what a design lacks, as JSON", ["check", "-", "--json", "--case", "none"], 2],
+    ["what a command line lacks, as JSON", ["run", "-", "--json"], 2],
+    ["a file that is not there, as JSON", ["check", "none.ramp", "--json"], 2],
+  ])("for %s: told line by line, status 3", (_, words, lines) => {
+    const to = openSync("/dev/full", "w");
+    const { status, stderr } = spawnSync(process.execPath, [program, ...words], {
+      input: sound,
+      encoding: "utf8",
+      stdio: ["pipe", to, "pipe"],
+    });
+    closeSync(to);
+    const told = stderr.trim().split("\n");
+    expect(told.at(-1)).toBe("rampwright: standard output cannot be written: no space is left there");
+    expect(told.filter((line) => line.startsWith("rampwright: "))).toHaveLength(lines);
+    expect(stderr).not.toMatch(/at .*\.js|a mistake in Rampwright/);
+    expect(status).toBe(3);
   });
 });
 
