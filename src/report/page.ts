@@ -308,7 +308,7 @@ function parts(design: Design): string {
   const rows = inventory(design).map(
     (r) =>
       `<tr><td class="k">${safe(r.kind)}</td><td>${safe(r.name)}</td><td>${safe(`${r.from} → ${r.to}`)}</td>` +
-      `<td>${safeFigure(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safeFigure(r.more)}</td></tr>`,
+      `<td class="v">${safeFigure(r.value)}</td><td class="k">${safe(r.tolerance)}</td><td>${safeFigure(r.more)}</td></tr>`,
   );
   const head = [["kind"], ["name"], ["from → to"], ["value"], ["tolerance"], ["further"]];
   return `<section>\n<h2>Parts</h2>\n${table("Parts", head, rows)}\n</section>`;

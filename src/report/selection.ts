@@ -58,9 +58,12 @@ function grouped(run: Run): PanelGroup[] {
   if (moments.length === 0 && (periodic.length > 0 || rest.length === 0)) {
     return periodic.length > 0 ? periodic : whole(run, checks);
   }
+  // A picture of most of the run beside one of all of it shows nothing more.
+  const close = around(run, moments, checks).filter(({ from, to }) => 2 * (to - from) < run.reached);
+  const marks = close.length > 0 ? unnamed(moments) : moments;
   return [
-    ...around(run, moments, checks),
-    ...whole(run, checks).map((group) => ({ ...group, panels: marked(group.panels, unnamed(moments)) })),
+    ...close,
+    ...whole(run, checks).map((group) => ({ ...group, panels: marked(group.panels, marks) })),
   ];
 }
 

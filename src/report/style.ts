@@ -36,6 +36,7 @@ th.n{text-align:right}
 td.k{white-space:nowrap}
 th,td{overflow-wrap:break-word}
 td.where{min-width:15rem}
+td.v{min-width:7.5em}
 td small{max-width:34rem}
 td small{color:var(--faint);display:block}
 .pass{color:var(--good);font-weight:600}

@@ -17,7 +17,21 @@ export function measuredText(check: CheckHeading, measured: number): string {
   const { low = 0, high = 0 } = check.limit;
   // Rounding leaves picovolts where there is nothing; beside a limit in volts they only distract.
   const dust = 1e-9 * Math.max(Math.abs(low), Math.abs(high));
-  return engineering(Math.abs(measured) < dust ? 0 : measured, shownUnit(check));
+  const value = Math.abs(measured) < dust ? 0 : measured;
+  return engineering(value, shownUnit(check), figuresFor(value, check.limit));
+}
+
+/** So many figures that a value stands where it is in its limits: more than four in a narrow band, and close to a bound. */
+function figuresFor(value: number, limit: CheckHeading["limit"]): number {
+  const { low = Number.NEGATIVE_INFINITY, high = Number.POSITIVE_INFINITY } = limit;
+  const band = high - low;
+  const within = band > 0 && value > low - band && value < high + band;
+  for (let figures = 4; figures < 10; figures++) {
+    const shown = Number(value.toPrecision(figures));
+    const seen = !within || Math.abs(shown - value) <= band / 100;
+    if (seen && judge(shown, limit).pass === judge(value, limit).pass) return figures;
+  }
+  return 10;
 }
 
 /** What is allowed, e.g. `3.832 V to 4.069 V`, `below 20 mV`. */

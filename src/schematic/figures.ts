@@ -15,7 +15,8 @@ export function figuresOf(run: Run): Required<Pick<DrawOptions, "notes" | "faili
   const notes = new Map<string, string>();
   for (const place of run.design.places.slice(1)) {
     const { low, high } = traceBounds(run.trace(place), 0, run.reached);
-    notes.set(place, `${engineering(low, "V")} to ${engineering(high, "V")}`);
+    const [lowest, highest] = [low, high].map((level) => engineering(level, "V"));
+    notes.set(place, lowest === highest ? lowest : `${lowest} to ${highest}`);
   }
   const failing = new Map<string, string>();
   const alarmed = new Set<string>();

@@ -26,6 +26,7 @@ import type { Trace } from "../waveforms/trace.js";
 import { type BenchFigure, timesOf } from "./benchfigure.js";
 import { type Meaning, meaningsFrom, meaningsOf } from "./meanings.js";
 import {
+  crossingsAt,
   divisions,
   type Recurrence,
   recurrenceOf,
@@ -224,16 +225,7 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
   const periods = known.map(({ period }) => period);
   const again = recurrenceOf(shown.trace, seen, reach, periods);
   const setting = settingOf(of, reach, again, known[0]);
-  const width = setting.timePerDivision * divisions.across;
-  // A division before the trigger is shown as well.
-  const lead = setting.timePerDivision;
-  const starts = again?.starts.filter((t) => t - lead >= seen.from) ?? [];
-  const fitting = starts.filter((t) => t >= span.from && t - lead + width <= seen.to);
-  // From the middle of the recording: video begins without a picture.
-  const start = fitting[fitting.length >> 1] ?? starts[0];
-  const from = start === undefined ? Math.max(seen.from, seen.to - width) : start - lead;
-  const { time, value } = extremes(shown.trace, from, Math.min(from + width, seen.to), columns);
-  const shape = { time: Array.from(time, (t) => t - from), value: [...value] };
+  const shape = shapeOf(run, shown, { again, span, seen, division: setting.timePerDivision });
   const meanings = (table && meaningsFrom(table, of)) ?? meaningsOf(run.design, of);
   const results = measureChecks(run, spot.checks);
   const point: BenchPoint = {
@@ -251,6 +243,30 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
     meanings,
   };
   return { point, spot, again, seen };
+}
+
+/** What a screen shows of a trace: from a division before the trigger on. */
+function shapeOf(
+  run: Run,
+  { trace, levels }: Shown,
+  { again, span, seen, division }: Pick<Drawn, "again" | "seen"> & { span: TimeSpan; division: number },
+): BenchPoint["shape"] {
+  const width = division * divisions.across;
+  const last = seen.to - width + division;
+  let drawn = trace;
+  let starts = again?.starts.filter((t) => t - division >= seen.from) ?? [];
+  // The screen of a slow trace is filled from earlier in the run: from a trigger in the period before the last that fits.
+  if (again && !starts.some((t) => t <= last)) {
+    const early = { from: Math.max(0, last - division - again.period), to: seen.to };
+    [drawn] = run.stretch([trace.name], early.from, early.to);
+    starts = crossingsAt(drawn, early, levels, again).filter((t) => t - division >= early.from);
+  }
+  const fitting = starts.filter((t) => t >= span.from && t <= last);
+  // From the middle of the recording: video begins without a picture.
+  const start = fitting[fitting.length >> 1] ?? starts[0];
+  const from = start === undefined ? Math.max(seen.from, seen.to - width) : start - division;
+  const { time, value } = extremes(drawn, from, Math.min(from + width, seen.to), columns);
+  return { time: Array.from(time, (t) => t - from), value: [...value] };
 }
 
 /** All figures of a point on a run of another board, in the order of the point. */

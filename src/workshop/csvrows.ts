@@ -1,5 +1,5 @@
-// Rows of cells as a table that other programs read: RFC 4180, commas between cells, a line end after every row. A cell with a
-// comma, a quote or a line end is quoted, and a quote in it doubled.
+// Rows of cells as a table that other programs read: RFC 4180, commas between cells, a line end after every row.
+import { csvCell } from "../waveforms/csvjson.js";
 
 /** A cell: a number is written in full with a decimal point; one that is not finite or missing is left empty. */
 export type Cell = string | number | undefined;
@@ -12,5 +12,5 @@ export function csvRows(rows: readonly (readonly Cell[])[]): string {
 function written(cell: Cell): string {
   if (cell === undefined) return "";
   if (typeof cell === "number") return Number.isFinite(cell) ? String(cell) : "";
-  return /[",\r\n]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell;
+  return csvCell(cell);
 }

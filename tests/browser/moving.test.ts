@@ -95,6 +95,18 @@ describe("zoom", () => {
   test("two fingers zoom", async () => {
     await visit(file, { width: 360, touch: true }, async (page) => {
       const { x, y, width } = await opened(page);
+      // The buttons of the verdicts stand below each other, under the verdicts.
+      const ends = await page
+        .locator("tr[data-check]:has(button)")
+        .evaluateAll((rows) =>
+          rows.map((row) =>
+            ["td:nth-child(5)", "button"].map((one) =>
+              Math.round(row.querySelector(one)!.getBoundingClientRect().right),
+            ),
+          ),
+        );
+      expect(ends.length).toBeGreaterThan(1);
+      for (const [verdict, button] of ends) expect(button).toBe(verdict);
       await pinch(page, { x, y, width });
       await page.waitForTimeout(200);
       // From a fifth of the width to three fifths: a third of the run, about its middle.

@@ -54,7 +54,7 @@ test("figures: voltages at places, the place of a failing check, the part beyond
   const run = simulate(compile(divider));
   const { notes, failing, alarmed } = figuresOf(run);
   // 12 V over two equal resistors; 6 V over 1 kohm are 36 mW, above the 20 mW allowed.
-  expect(notes.get("out")).toBe("6 V to 6 V");
+  expect(notes.get("out")).toBe("6 V");
   expect(failing).toEqual(new Map([["out", "fails: half is there"]]));
   expect(alarmed).toEqual(["first.upper"]);
   const svg = draw(run.design, { open: true, notes, failing, alarmed });

@@ -34,6 +34,16 @@ test("what a value brings is shown where it happens, the going and the coming ba
   expect(panelGroups(simulate(design)).map(({ title }) => title)).toEqual(["The whole run"]);
 });
 
+test("of a short run what happens is shown once, in the whole of it, with its name", () => {
+  // Three lines (ITU-R BT.1700: 64 us each) before and after are more than half of 600 us, and less of 900 us.
+  const titles = (until: string) =>
+    panelGroups(simulate(compile(plug.replace("2 ms, back is 5 ms", "300 us")).cases[0], { until }));
+  const [whole, ...more] = titles("600 us");
+  expect([whole.title, more.length]).toEqual(["The whole run", 0]);
+  expect(whole.panels[0].marks).toEqual([{ at: 300e-6, label: "pulls opens" }]);
+  expect(titles("900 us").map(({ title }) => title)).toEqual(["pulls opens at 300 µs", "The whole run"]);
+});
+
 // The gate's ramp of 1 V/ms is longest in the period that the pulses leave out.
 const ramp = `title "Nest box: a pulse is missing"
 signal gate = path 0 V at 0 s, 0 V at 20 us, 5 V at 20 us, 5 V at 25 us, 0 V at 25 us, 0 V at 100 us, every 100 us

@@ -5,6 +5,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { compile, DesignError, joints, partsList, readStock, simulate, stress } from "../../src/index.js";
+import { csvRows } from "../../src/workshop/csvrows.js";
 import { file, folder, rampwright } from "../command/running.js";
 
 const text = `title "Nest box, a divider"
@@ -114,6 +115,11 @@ test("of what lies in the drawer, what fits, is enough and is cheap is taken", (
   expect(list.rows[1].offer).toBeUndefined();
   expect(list.rows[2]).toMatchObject({ offer: { order: "C18" }, cost: 2, missing: 5 });
   expect(list).toMatchObject({ cost: 4, currency: "EUR", unpriced: 1 });
+});
+
+test("a cell of a list is text in a spreadsheet, whatever it begins with", () => {
+  const row = ['=HYPERLINK("http://x")', "@sum(a1)", "+1+1", "R;=1", "R1", -5];
+  expect(csvRows([row])).toBe(`"'=HYPERLINK(""http://x"")","'@sum(a1)","'+1+1","R;'=1",R1,-5\r\n`);
 });
 
 test("what one row takes of a stock, another does not find there", () => {

@@ -81,6 +81,25 @@ describe("the sheet for the bench", () => {
     expect(shape.value[at]).toBeCloseTo(setting.trigger!.level!, 1);
   });
 
+  it("fills the screen of a slow trace, from earlier in the run where its end is too short", () => {
+    const slow = compile(`signal gate = field sync of 625/50, 0 V to 5 V, edges 200 ns
+current feed ground -> ramp 0.94 mA
+capacitor hold ramp -> ground 4.7 uF
+switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+check "fills" peak of ramp each gate above 3 V`);
+    // Two fields of 20 ms (ITU-R BT.1700) take 5 ms a division, and so 50 ms a screen: of 60 ms, and of 110 ms.
+    for (const until of ["60 ms", "110 ms"]) {
+      const { shape, setting } = point(benchSheet(slow, { boards: 1, simulate: { until } }).points, "ramp");
+      expect(setting.timePerDivision).toBe(5e-3);
+      expect(shape.time.at(-1)).toBeGreaterThan(49e-3);
+      // Straight between its points.
+      const { time, value: level } = shape;
+      const k = time.findIndex((t) => t >= 5e-3);
+      const share = (5e-3 - time[k - 1]) / (time[k] - time[k - 1]);
+      expect(level[k - 1] + share * (level[k] - level[k - 1])).toBeCloseTo(setting.trigger!.level!, 2);
+    }
+  });
+
   it("couples a ripple on a high level to alternating current", () => {
     const ripple = compile(`signal s = sine 99.9 V to 100.1 V, at 1 kHz
 resistor r s -> m 1 kohm
