@@ -38,7 +38,7 @@ describe("a report with its studies", () => {
     const svg = /figures of this run<\/summary>.*?<\/svg>/s.exec(page)?.[0] ?? "";
     expect(svg).toMatch(/class="part alarm" data-part="heats"/);
     expect(svg).not.toMatch(/class="part alarm" data-part="top"/);
-    expect(svg).toContain("5 V to 5 V");
+    expect(svg).toMatch(/>half<\/text>\s*<text [^>]*>5 V</);
   });
 
   test("tells the spread: its ends are those of the divider at both ends of the tolerance, or less", () => {
