@@ -15,20 +15,26 @@ import { running } from "../signals/mean.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
-import { departure, staying } from "./departing.js";
 import { otherwiseSettled } from "./memories.js";
 import { correction, type NewtonStep } from "./newton.js";
 import { commonPeriod } from "./periods.js";
-import {
-  betweenBeats,
-  type Drift,
-  drift,
-  residualOf,
-  type Settled,
-  type Shooting,
-  type Shot,
-  shot,
-} from "./shooting.js";
+import { betweenBeats, type Drift, drift, residualOf, type Shooting, type Shot, shot } from "./shooting.js";
+
+/** A settled start, or why there is none. */
+type Settled =
+  | {
+      readonly ok: true;
+      readonly begin: Begin;
+      /** The shot that it is taken from. */
+      readonly from: Shot;
+      /** Number of periods marched. */
+      readonly shots: number;
+      /** Largest change of a state over the period, as a share of its swing. */
+      readonly residual: number;
+      /** Parts that are otherwise in another settled state. */
+      readonly otherwise?: readonly number[];
+    }
+  | { readonly ok: false; readonly code: string; readonly reason: string };
 
 /** The most periods marched. */
 const mostShots = 160;
@@ -74,7 +80,7 @@ export function* settledStart(
     const own = gated || step ? undefined : run.ending(whole);
     const assembly = own ?? Assembly.of(periodic, whole, step ? [step] : [], algebra);
     const search = new Search({ assembly, march, step: step && assembly.clock.at(step) });
-    const found = yield* search.settling();
+    const found = yield* search.run();
     first ??= found;
     // What counts the periods, a divider above all, comes back after several.
     if (!found.ok && times === 1 && search.returning > 1) {
@@ -82,8 +88,8 @@ export function* settledStart(
       continue;
     }
     if (!found.ok) return first;
-    const others = yield* otherwiseSettled(search.shooting, found.begin, found.from);
-    const all = { ...found, otherwise: [...new Set([...others, ...(found.otherwise ?? [])])] };
+    const otherwise = yield* otherwiseSettled(search.shooting, found.begin, found.from);
+    const all = { ...found, otherwise };
     if (!own || march.method !== "leaps" || run.until.div(whole).lt(worthFinest)) return all;
     if (forgetful(found.from, assembly)) return all;
     const longer = run.ending(whole.mul(3));
@@ -152,6 +158,7 @@ const mostLenient = 3;
 /** The search for one start. */
 class Search {
   private shots = 0;
+  private steps = 0;
   /** The shot that changed least, and its change. */
   private best: { readonly shot: Shot; readonly residual: number } | undefined;
   /** Shots so far if a free state was astray in every one of them; else −1. */
@@ -163,26 +170,12 @@ class Search {
    */
   returning = 1;
 
-  /** @param steps how many were made before, which count */
-  constructor(
-    readonly shooting: Shooting,
-    private steps = 0,
-  ) {}
+  constructor(readonly shooting: Shooting) {}
 
-  *settling(): Sliced<Settled> {
-    const found = yield* this.run();
-    return yield* staying(this.shooting, found, (beside) =>
-      new Search(this.shooting, this.steps).run(beside),
-    );
-  }
-
-  /** @param beside where the circuit goes on from, before the search; else from its steady state */
-  *run(beside?: Begin): Sliced<Settled> {
+  *run(): Sliced<Settled> {
     // A circuit that never rests, above all a relaxation oscillator, has no steady state to begin from.
-    let trail = yield* this.shoot(beside ?? "steady");
+    let trail = yield* this.shoot("steady");
     if (trail.ending.status === "stopped" && trail.ending.reached === 0) trail = yield* this.shoot("rest");
-    for (let turn = 0; beside && turn < longestGo && trail.ending.status === "complete"; turn++)
-      trail = yield* this.shoot(trail.end);
     for (let go = 1; ; go = Math.min(2 * go, longestGo)) {
       const ended = yield* this.chain(trail);
       if (ended) return ended;
@@ -236,9 +229,6 @@ class Search {
   private ended(guess: Shot, { residual, alike, by }: Drift, newton: NewtonStep): Settled | undefined {
     const free = newton.astray !== undefined && this.free(newton.astray);
     this.astray = free && this.astray >= 0 ? this.astray + 1 : -1;
-    // Beside what grows that much, a matrix shows nothing of what stays.
-    if (free && alike && residual <= near && departure(this.shooting, guess))
-      return this.found(guess, residual);
     if (this.astray > 0 && (residual <= near || this.astray >= mostAstray))
       return this.unsettled(newton, guess, by);
     if (alike && residual <= near) return this.found(guess, residual);

@@ -31,22 +31,6 @@ export interface Shot {
   readonly ending: Ending;
 }
 
-/** A settled start, or why there is none. */
-export type Settled =
-  | {
-      readonly ok: true;
-      readonly begin: Begin;
-      /** The shot that it is taken from. */
-      readonly from: Shot;
-      /** Number of periods marched. */
-      readonly shots: number;
-      /** Largest change of a state over the period, as a share of its swing. */
-      readonly residual: number;
-      /** Parts that are otherwise in another settled state. */
-      readonly otherwise?: readonly number[];
-    }
-  | { readonly ok: false; readonly code: string; readonly reason: string };
-
 /** Marches one period. */
 export function* shot({ assembly, march, step }: Shooting, start: MarchOptions["start"]): Sliced<Shot> {
   const { system } = assembly;
@@ -115,14 +99,14 @@ export interface Drift {
 }
 
 /** The changes over a period. */
-export function drift(shot: Shot, assembly: Assembly): Drift {
-  const { begin, end } = shot;
-  const { system } = assembly;
+export function drift({ begin, end, swing }: Shot, { system }: Assembly): Drift {
   const by = end.x.map((v, i) => v - begin.x[i]);
   // States that follow sources alone return as these do, and their swing is not even known.
   for (const { state, row } of system.combination(begin.modes).equations.dependent)
     if (row.at.every((column) => column >= by.length)) by[state] = 0;
-  const sizes = sizesOf(shot, assembly);
+  let held = 0;
+  for (const [i, { size }] of system.states.entries()) held += size * swing[i] * swing[i];
+  const sizes = swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i].size)));
   const residual = residualOf(by, sizes);
   const joules = by.reduce((sum, d, i) => sum + (system.states[i].size * d * d) / 2, 0);
   const times = [...begin.timers].every(([part, t]) => {
@@ -131,13 +115,6 @@ export function drift(shot: Shot, assembly: Assembly): Drift {
   });
   const modes = begin.modes.every((mode, p) => mode === end.modes[p]);
   return { by, sizes, residual, joules, alike: modes && times && begin.timers.size === end.timers.size };
-}
-
-/** The scale of each state: its swing, or more where the circuit's energy makes that rounding. */
-export function sizesOf({ swing }: Shot, { system }: Assembly): Float64Array {
-  let held = 0;
-  for (const [i, { size }] of system.states.entries()) held += size * swing[i] * swing[i];
-  return swing.map((s, i) => Math.max(s, floor * Math.sqrt(held / system.states[i].size)));
 }
 
 /** The largest change as a share of its size. */
