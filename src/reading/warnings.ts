@@ -82,6 +82,13 @@ export function couldSettleOtherwise({ parts }: Design, otherwise: readonly numb
   ];
 }
 
+/** A settled state that the least disturbance leaves, by so many times in a period. */
+export function inBalance({ system }: Assembly, leaves: { state: number; growth: number }): string {
+  const { name } = system.members[system.states[leaves.state].part];
+  const grows = leaves.growth.toPrecision(2);
+  return `the settled start is a balance that no circuit keeps: what disturbs '${name}' the least grows ${grows} times in a period`;
+}
+
 /** Parts kept in step only by being alike; finding them sets up their steady state. */
 export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
   return ending.alike().map(({ parts, tick, raced }) => {

@@ -15,6 +15,7 @@ import { running } from "../signals/mean.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
 import type { Begin } from "../stepping/start.js";
+import { departure, type Imbalance } from "./departing.js";
 import { otherwiseSettled } from "./memories.js";
 import { correction, type NewtonStep } from "./newton.js";
 import { commonPeriod } from "./periods.js";
@@ -33,6 +34,8 @@ type Settled =
       readonly residual: number;
       /** Parts that are otherwise in another settled state. */
       readonly otherwise?: readonly number[];
+      /** How the least disturbance leaves it, where one does. */
+      readonly leaves?: Imbalance;
     }
   | { readonly ok: false; readonly code: string; readonly reason: string };
 
@@ -89,7 +92,8 @@ export function* settledStart(
     }
     if (!found.ok) return first;
     const otherwise = yield* otherwiseSettled(search.shooting, found.begin, found.from);
-    const all = { ...found, otherwise };
+    const leaves = departure(found.from, drift(found.from, assembly).sizes);
+    const all = { ...found, otherwise, leaves };
     if (!own || march.method !== "leaps" || run.until.div(whole).lt(worthFinest)) return all;
     if (forgetful(found.from, assembly)) return all;
     const longer = run.ending(whole.mul(3));

@@ -12,6 +12,7 @@ import {
   couldSettleOtherwise,
   couldStartOtherwise,
   edgesRounded,
+  inBalance,
   inStep,
   lostInRounding,
   warningsOf,
@@ -108,6 +109,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
     if (!found.ok) return result(neverBegun(found.code, found.reason));
     begin = found.begin;
     warnings.push(...couldSettleOtherwise(asked.design, found.otherwise ?? []));
+    if (found.leaves) warnings.push(inBalance(assembly, found.leaves));
   } else begin = start;
 
   const ending = yield* assembly

@@ -46,3 +46,39 @@ it.each([
   expect(run.status).toBe("complete");
   expect(run.warnings).toEqual([]);
 });
+
+// Positive feedback without hysteresis: between the rails there is a state that a period leads back to itself, and that the least
+// disturbance leaves. It grows by the positive root of the characteristic polynomial of three states (two places and the amplifier),
+// by the laws of the kinds.
+it("an amplifier in balance between its rails", () => {
+  const run = settled(`
+supply upper = 12 V
+supply lower = -5 V
+signal s = sine 0 V to 5 V, at 1 kHz
+resistor away s -> q 100 kohm
+resistor down in -> ground 8 kohm
+resistor up in -> mid 1 kohm
+capacitor slow in -> ground 22 nF
+capacitor quick mid -> ground 22 nF
+amplifier held in -> out high upper, low lower, bandwidth 4.5 kHz, gain 10000, reach 1 V, output 0 ohm
+resistor back out -> mid 1 kohm
+resistor beside mid -> ground 1 kohm`);
+  expect(run.status).toBe("complete");
+  expect(run.trace("out").at(0)).toBe(0);
+  const [told, ...more] = run.warnings;
+  expect(more).toEqual([]);
+  const [, growth] =
+    /^the settled start is a balance .* disturbs '.+' the least grows (.+) times in a period$/.exec(told) ??
+    [];
+  const [pole, over] = [2 * Math.PI * 4500, 1e-3 / 22e-9];
+  const [input, middle, inside] = [1.125 * over, 3 * over, pole / 10_000];
+  const polynomial = (x: number) =>
+    (x + inside) * ((x + input) * (x + middle) - over * over) - over * over * pole;
+  let [low, high] = [0, pole];
+  for (let turn = 0; turn < 60; turn++) {
+    const between = (low + high) / 2;
+    if (polynomial(between) < 0) low = between;
+    else high = between;
+  }
+  expect(growth).toBe(Math.exp(low * 1e-3).toPrecision(2));
+});
