@@ -206,9 +206,9 @@ function behindReference(tokens: readonly IToken[]): TokenType | undefined {
 
 /** True for a point with a blank before it and digits after it: `.5` does not reach into a block. */
 function pointAlone(before: readonly IToken[], token: IToken): boolean {
-  const point = before[before.length - 1];
-  if (token.tokenType !== t.Numeral || point?.tokenType !== t.Dot) return false;
-  const word = before[before.length - 2];
+  if (token.tokenType !== t.Numeral || before.length < 2) return false;
+  const [word, point] = before.slice(-2);
+  if (point.tokenType !== t.Dot) return false;
   if (point.startOffset + 1 !== token.startOffset) return false;
   return word.startOffset + word.image.length < point.startOffset && /^\d+(e[+-]?\d+)?$/i.test(token.image);
 }
