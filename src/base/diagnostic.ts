@@ -163,8 +163,10 @@ export class Report {
  * ```
  */
 export class DesignError extends Error {
-  /** @internal What consoles call it, where a bundle has shortened the name. */
-  static override readonly name = "DesignError";
+  // What consoles call it, where a bundle has shortened the name.
+  static {
+    Object.defineProperty(DesignError, "name", { value: "DesignError" });
+  }
   /** The name of the class, as stack traces show it. */
   override readonly name = "DesignError";
   /** Everything that was found, in the order of the text; never empty. */

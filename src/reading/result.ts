@@ -49,8 +49,10 @@ interface RunSource {
  * @category Runs
  */
 export class Run implements Omit<RunSummary, "title" | "case"> {
-  /** @internal What consoles call it, where a bundle has shortened the name. */
-  static readonly name = "Run";
+  // What consoles call it, where a bundle has shortened the name.
+  static {
+    Object.defineProperty(Run, "name", { value: "Run" });
+  }
   /** The design, in the case that was run. */
   readonly design: Design;
   /** @internal */

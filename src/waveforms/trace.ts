@@ -66,8 +66,10 @@ export interface Struck {
  * ```
  */
 export class Trace implements TraceData {
-  /** @internal What consoles call it, where a bundle has shortened the name. */
-  static readonly name = "Trace";
+  // What consoles call it, where a bundle has shortened the name.
+  static {
+    Object.defineProperty(Trace, "name", { value: "Trace" });
+  }
   readonly name: string;
   readonly unit: string;
   readonly time: Float64Array;
