@@ -44,7 +44,7 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
     return deviceOf(part, level, inner);
   });
   const commands: SwitchCommand[] = [];
-  const numbers = new Map(design.parts.map((part, i) => [part.name, i]));
+  let numbers: Map<string, number> | undefined;
   const members: Member[] = design.parts.map((part, i) => {
     const device = devices[i];
     const command = part.fault ? undefined : commandOf(i, device.control, waveAt, until);
@@ -53,7 +53,8 @@ export function circuitOf(design: Design, until: Fraction): Circuit {
     const { drives, delivers } = kind;
     const member = { name, device, tail, head, fault, drives, delivers, scheduled: command !== undefined };
     if (!part.couples) return member;
-    const [one, other] = part.couples.map((coil) => numbers.get(coil)!) as [number, number];
+    numbers ??= new Map(design.parts.map(({ name }, k) => [name, k]));
+    const [one, other] = part.couples.map((coil) => numbers!.get(coil)!) as [number, number];
     return { ...member, couples: { one, other, share: tightest(toNumber(part.value!.value)) } };
   });
   return { places: { all: places, named: design.places.length }, members, waves, commands };

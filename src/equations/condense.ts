@@ -68,7 +68,8 @@ export class Condensed {
   private readonly asked: readonly PartGuard[];
   private fullA: Float64Array | undefined;
   private blows: Float64Array | undefined;
-  private readonly spots: number;
+  /** How many places there are, with ground: `places` would make all their rows. */
+  readonly spots: number;
   private suddenly: { readonly currents: Float64Array; readonly places: Float64Array } | undefined;
   private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
 

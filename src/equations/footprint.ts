@@ -6,23 +6,21 @@
 // state or source in it.
 import { DisjointSets } from "../base/graph.js";
 import type { Element } from "./elements.js";
+import type { Stamps } from "./stamps.js";
 
 /** Bytes of an entry with its column, and of the copies that readers hold. */
 const perEntry = 64;
 /** Bytes of an element or a place, besides its entries. */
 const perThing = 512;
 
-/**
- * @param nu sources, the constants included
- * @param thin whether matrices are kept without their zeros
- */
-export function footprint(
-  places: number,
-  nx: number,
-  nu: number,
-  elements: readonly Element[],
-  thin: boolean,
-): number {
+/** @param given what all parts stamp in one combination of modes */
+export function footprint({
+  places,
+  nx,
+  nu,
+  elements,
+  sparse,
+}: Pick<Stamps, "places" | "nx" | "nu" | "elements" | "sparse">): number {
   const tied = new DisjointSets(places);
   const ties = (e: Element) => e.type === "capacitor" || (e.type === "hold" && e.size === 0);
   for (const e of elements) if (ties(e)) tied.join(e.a, e.b);
@@ -34,22 +32,22 @@ export function footprint(
   let entries = 0;
   for (const [i, e] of elements.entries()) {
     // Border places count by their number, states and sources inside by that of their element, below zero.
-    const border = [e.a, e.b].filter(known);
-    const inner = [e.a, e.b].find((place) => !known(place));
-    if (inner === undefined) {
+    const [borderA, borderB] = [known(e.a), known(e.b)];
+    if (borderA && borderB) {
       entries += 4;
       continue;
     }
-    const root = cluster.find(inner);
+    const root = cluster.find(borderA ? e.b : e.a);
     const own = columns.get(root) ?? new Set();
     columns.set(root, own);
-    for (const place of border) own.add(place);
+    if (borderA) own.add(e.a);
+    if (borderB) own.add(e.b);
     if (e.type !== "resistor") own.add(-1 - i);
     members.set(root, (members.get(root) ?? 0) + 2);
   }
   for (const [root, own] of columns) entries += own.size * members.get(root)!;
   const rows = places + 2 * elements.length + 2 * nx;
   // The full motion, its factors, and the step matrices made from both.
-  const full = thin ? 0 : 8 * nx * nx;
+  const full = sparse ? 0 : 8 * nx * nx;
   return perEntry * entries + perThing * rows + 8 * (2 * rows * nu + full);
 }

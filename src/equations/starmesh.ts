@@ -30,6 +30,16 @@ interface Star<T> {
   readonly beyond?: readonly T[];
 }
 
+/** A group taken out of the net. */
+interface Detached<T> {
+  /** Of each edge, the node within and beyond the group, and the conductance, S; `from` is empty for a node by itself. */
+  readonly from: readonly number[];
+  readonly to: readonly number[];
+  readonly siemens: readonly T[];
+  /** The conductance of each neighbour to the group as a whole. */
+  readonly outside: Conductances<T>;
+}
+
 /** Voltages of a net: connect and push, eliminate, then read. */
 export class StarMesh<T> {
   /** The conductances of each node until it is eliminated; undefined for ground. */
@@ -121,32 +131,37 @@ export class StarMesh<T> {
     return all;
   }
 
-  /** Replaces a group by a mesh between its neighbours; gives the groups among them. */
-  private remove(root: number): number[] {
-    const { tied, near, sum } = this;
-    const several = tied.end[root] - tied.first[root] > 1;
-    const { numbers, one } = this;
+  /** Takes a group out of the net: its edges, and the conductance of each neighbour to the group as a whole. */
+  private detached(root: number): Detached<T> {
+    const { tied, near, numbers } = this;
     const from: number[] = [];
     const to: number[] = [];
     const siemens: T[] = [];
-    // The conductance of each neighbour to the group as a whole.
     const outside = new Conductances(numbers);
-    let total = numbers.zero;
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
       const a = tied.order[t];
       const own = near[a]!;
-      for (let p = 0; p < own.to.length; p++) {
-        const b = own.to[p];
-        const g = own.siemens[p];
+      near[a] = undefined;
+      for (const b of own.to) near[b]?.remove(a);
+      // A node by itself has them as they are.
+      if (tied.end[root] - tied.first[root] === 1)
+        return { from, to: own.to, siemens: own.siemens, outside: own };
+      for (const [p, b] of own.to.entries()) {
         from.push(a);
         to.push(b);
-        siemens.push(g);
-        total = numbers.add(total, g);
-        outside.add(b, g);
-        near[b]?.remove(a);
+        siemens.push(own.siemens[p]);
+        outside.add(b, own.siemens[p]);
       }
-      near[a] = undefined;
     }
+    return { from, to, siemens, outside };
+  }
+
+  /** Replaces a group by a mesh between its neighbours; gives the groups among them. */
+  private remove(root: number): number[] {
+    const { tied, sum, numbers, one } = this;
+    const several = tied.end[root] - tied.first[root] > 1;
+    const { from, to, siemens, outside } = this.detached(root);
+    const total = siemens.reduce((all, g) => numbers.add(all, g), numbers.zero);
     const size = numbers.value(total);
     if (!(size > 0 && size < Number.POSITIVE_INFINITY))
       throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));

@@ -86,6 +86,8 @@ export class System {
   private readonly met = new Map<number, Met[]>();
   /** The distinct sets of sizes of capacitors and coils. */
   private readonly sizings: Float64Array[] = [];
+  /** See `bytes`. */
+  private weight: number | undefined;
   /** Whether matrices are kept without their zeros. */
   readonly sparse: boolean;
   /** Places whose voltage no mode and no state moves: ideal sources alone hold them against ground. */
@@ -114,7 +116,9 @@ export class System {
     like: readonly System[] = [],
   ) {
     [this.places, this.named] = [all, named];
-    this.stamps = members.map(() => []);
+    // Of that length from the start: one that grows takes room for many.
+    const unmade = ({ device }: Member) => new Array<Stamped | undefined>(device.modes.length);
+    this.stamps = members.map(unmade);
     const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
     for (const { one, other } of couplings) this.coupled.add(one).add(other);
     const states: State[] = [];
@@ -135,8 +139,8 @@ export class System {
         this.between.push({ one: a, other: b, henries: share * Math.sqrt(states[a].size * states[b].size) });
     }
     this.steady = this.steadyPlaces();
-    // Drop the stamps made above, before it was known which guards count.
-    this.stamps = members.map(() => []);
+    // Drop the stamps with guards made above, before it was known which of them count.
+    this.stamps = this.stamps.map((made, part) => (made[0]?.guards === none ? made : unmade(members[part])));
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
     this.relatives = new Relatives(
       this,
@@ -151,18 +155,14 @@ export class System {
 
   /** The approximate memory of one combination's equations, in bytes, with all rows made. */
   get bytes(): number {
-    const elements = this.members.flatMap((_, part) => this.stamped(part, 0).elements);
-    return footprint(this.places, this.states.length, this.sources + 1, elements, this.sparse);
+    this.weight ??= footprint(this.given(new Uint8Array(this.members.length)));
+    return this.weight;
   }
 
   /** The equations of a combination. @throws Unsolvable where it has no solution. */
   combination(modes: Uint8Array): Combination {
-    const key = mixed(modes);
-    let bin = this.met.get(key);
-    if (!bin) {
-      bin = [];
-      this.met.set(key, bin);
-    }
+    const bin = this.met.get(mixed(modes)) ?? [];
+    this.met.set(mixed(modes), bin);
     for (const { modes: own, found } of bin) {
       if (!alike(own, modes)) continue;
       if (found instanceof Unsolvable) throw found;
@@ -176,8 +176,7 @@ export class System {
       if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
       throw error;
     }
-    const index = this.combinations.length;
-    const sizing = this.sizingOf(equations.sizes);
+    const [index, sizing] = [this.combinations.length, this.sizingOf(equations.sizes)];
     const found = { index, modes: own, equations, sizing, near: new Map(), led: [] };
     this.combinations.push(found);
     bin.push({ modes: own, found });
@@ -248,7 +247,9 @@ export class System {
       for (const e of this.stamped(part, 0).elements)
         if (e.type === "hold" && e.size === 0 && !e.steer) sets.join(e.a, e.b);
     }
-    return new Set(sets.groups()[0]);
+    return new Set(
+      Array.from({ length: this.places }, (_, place) => place).filter((p) => sets.find(p) === 0),
+    );
   }
 
   private given(modes: Uint8Array): Stamps {
@@ -279,27 +280,32 @@ export class System {
 
   /** What a part stamps in a mode. */
   stamped(part: number, mode: number): Stamped {
+    const { device, fault, tail, head, scheduled } = this.members[part];
     const known = this.stamps[part][mode];
     if (known) return known;
-    const { device, fault, tail, head, scheduled } = this.members[part];
     const into = new Collector(part, this.firstStates[part]);
     if (fault === "short") into.short(tail, head);
     // A shorted winding still has its turns on the core.
     if (!fault || (fault === "short" && this.coupled.has(part))) device.stamp(mode, into);
-    const all = fault ? [] : device.guards(mode);
-    const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
-    const asked = all.filter((guard) => !alike(guard));
-    const made = {
-      elements: into.elements,
-      couplings: into.couplings,
-      guards: asked.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
-      alike: all.filter(alike).map((guard) => ({ part, guard })),
-      ways: asked.flatMap((guard) => (guard.control ? [] : [guard.to])),
-    };
+    const all = fault ? none : device.guards(mode);
+    const { elements, couplings } = into;
+    let judged: Pick<Stamped, "guards" | "alike" | "ways"> = { guards: none, alike: none, ways: none };
+    if (all.length > 0) {
+      const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
+      const asked = all.filter((guard) => !alike(guard));
+      judged = {
+        guards: asked.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
+        alike: all.filter(alike).map((guard) => ({ part, guard })),
+        ways: asked.flatMap((guard) => (guard.control ? [] : [guard.to])),
+      };
+    }
+    const made = { elements, couplings, ...judged };
     this.stamps[part][mode] = made;
     return made;
   }
 }
+
+const none: readonly never[] = [];
 
 /** A hash of all modes. */
 function mixed(modes: Uint8Array): number {

@@ -27,6 +27,10 @@ export function amountOf(resolved: Pick<Resolved, "amounts">, word: string, fall
   return given ? toNumber(given) : fallback;
 }
 
+// Shared: most of the parts of a large circuit have nothing else.
+const always: readonly string[] = ["always"];
+const unguarded = () => [];
+
 /**
  * A device of one mode, without guards.
  *
@@ -44,5 +48,5 @@ export function amountOf(resolved: Pick<Resolved, "amounts">, word: string, fall
  * ```
  */
 export function linear(stamp: (into: Stamp) => void, initial?: number): Device {
-  return { modes: ["always"], stamp: (_, into) => stamp(into), guards: () => [], initial };
+  return { modes: always, stamp: (_, into) => stamp(into), guards: unguarded, initial };
 }

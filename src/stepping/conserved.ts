@@ -18,8 +18,8 @@ export function conserved(eq: Condensed, given: readonly boolean[]): Weights[] {
 }
 
 /** Charge: the capacitors at the border of each island of everything that conducts. */
-function charges({ elements, nx, places }: Condensed, given: readonly boolean[]): Weights[] {
-  const sets = new DisjointSets(places.count);
+function charges({ elements, nx, spots }: Condensed, given: readonly boolean[]): Weights[] {
+  const sets = new DisjointSets(spots);
   const stays = (e: Element) => e.type === "capacitor" && !given[e.state];
   for (const e of elements) if (e.type !== "push" && !stays(e)) sets.join(e.a, e.b);
   const islands = new Map<number, Weights>();
@@ -63,8 +63,8 @@ function independent(
 }
 
 /** Flux: each coil that closes a loop of coils and held voltages, and the coils of that loop. */
-function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boolean[]): Weights[] {
-  const sets = new DisjointSets(places.count);
+function fluxes({ elements, nx, spots, mass }: Condensed, given: readonly boolean[]): Weights[] {
+  const sets = new DisjointSets(spots);
   const tree: Element[] = [];
   const closing: Element[] = [];
   const holds = (e: Element) =>
@@ -76,7 +76,7 @@ function fluxes({ elements, nx, places, mass }: Condensed, given: readonly boole
     else closing.push(e);
   }
   if (closing.length === 0) return [];
-  const forest = new Forest(places.count, tree);
+  const forest = new Forest(spots, tree);
   return closing.map((coil) => {
     const weights = new Float64Array(nx);
     // Its own flux, and the flux of the coils coupled to it.

@@ -66,7 +66,7 @@ describe("large circuits", () => {
       n: number,
       places: (n: number) => number,
     ) => {
-      const bytes = (m: number) => footprint(places(m), 0, 2, make(m).elements, true);
+      const bytes = (m: number) => footprint({ ...make(m), places: places(m), nx: 0, nu: 2, sparse: true });
       return bytes(2 * n) / bytes(n);
     };
     expect(ratio(halving, 1000, (n) => n + 2)).toBeLessThan(2.1);
