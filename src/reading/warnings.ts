@@ -7,6 +7,7 @@ import type { Design } from "../design/design.js";
 import type { Contradiction } from "../stepping/contradictions.js";
 import type { Ending } from "../stepping/sink.js";
 import { lostAtRest } from "./atrest.js";
+import { poised } from "./poised.js";
 import type { Recording } from "./recording.js";
 
 /** What is doubtful once a march has ended. */
@@ -87,6 +88,17 @@ export function inBalance({ system }: Assembly, leaves: { state: number; growth:
   const { name } = system.members[system.states[leaves.state].part];
   const grows = leaves.growth.toPrecision(2);
   return `the settled start is a balance that no circuit keeps: what disturbs '${name}' the least grows ${grows} times in a period`;
+}
+
+/** A run that ends on a balance. */
+export function onBalance(assembly: Assembly, recording: Recording): string[] {
+  const found = poised(assembly, recording);
+  if (!found) return [];
+  const { name } = assembly.system.members[found.part];
+  const e = engineering(found.within, "s", 2);
+  return [
+    `the run stands on a balance that no circuit keeps: what disturbs '${name}' the least grows 2.7 times in ${e}; give a part that departs from it a start, or let a signal begin in the run`,
+  ];
 }
 
 /** Parts kept in step only by being alike; finding them sets up their steady state. */

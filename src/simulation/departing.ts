@@ -2,15 +2,13 @@
 // the largest eigenvalue of the derivatives of a period's end by its start (Floquet's theorem; J. Guckenheimer, P. Holmes,
 // Nonlinear Oscillations, Dynamical Systems, and Bifurcations of Vector Fields, 1983, section 1.5). No real circuit stays there.
 import { Matrix } from "ml-matrix";
+import { growthOf } from "../stepping/growth.js";
 import type { Shot } from "./shooting.js";
 
 /** A growth over the period up to this is none: what keeps its energy neither grows nor fades, but for rounding. */
 const least = 1.001;
 
-/**
- * How often the period is doubled: |M^k|^(1/k) comes to the size of the largest eigenvalue (I. M. Gelfand, 1941, from memory), whatever
- * the sizes of its entries, where a search for eigenvalues may not end.
- */
+/** How often the period is doubled to see what comes of a disturbance. */
 const doublings = 20;
 
 /** How a state leaves a balance. */
@@ -32,16 +30,7 @@ export function departure({ tangent }: Shot, sizes: Float64Array): Imbalance | u
     for (let j = 0; j < n; j++) scaled.set(i, j, (tangent.get(i, j) * scale[j]) / scale[i]);
   // No eigenvalue is larger than all entries of a row together.
   if (!(n * scaled.norm("max") > least)) return undefined;
-  let power = scaled;
-  let growth = 1;
-  for (let k = 0; k <= doublings; k++) {
-    if (k > 0) power = power.mmul(power);
-    const size = power.norm("max");
-    if (!(size > 0 && size < Number.POSITIVE_INFINITY)) return undefined;
-    power = power.div(size);
-    growth *= size ** (1 / 2 ** k);
-  }
-  if (!(growth > least)) return undefined;
-  const ways = power.to2DArray().map((row) => Math.max(...row.map(Math.abs)));
-  return { state: ways.indexOf(Math.max(...ways)), growth };
+  const found = growthOf(scaled, doublings);
+  if (!found || !(Math.exp(found.log) > least)) return undefined;
+  return { state: found.row, growth: Math.exp(found.log) };
 }

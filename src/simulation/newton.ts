@@ -26,6 +26,8 @@ export function correction(J: Matrix, change: Float64Array, sizes: Float64Array)
   const matrix = Matrix.eye(n, n);
   for (let i = 0; i < n; i++)
     for (let j = 0; j < n; j++) matrix.set(i, j, matrix.get(i, j) - (J.get(i, j) * size[j]) / size[i]);
+  // Growth beyond all numbers leads nowhere: the circuit goes on by itself.
+  if (!matrix.to1DArray().every(Number.isFinite)) return { step: Array.from(change), many: false };
   const svd = new SingularValueDecomposition(matrix, { autoTranspose: true });
   const { diagonal, leftSingularVectors: U, rightSingularVectors: V } = svd;
   const right = Array.from(change, (d, i) => d / size[i]);
@@ -41,6 +43,11 @@ export function correction(J: Matrix, change: Float64Array, sizes: Float64Array)
   }
   if (diagonal[n - 1] >= singular) return { step, many: false };
   const way = V.getColumn(n - 1).map(Math.abs);
+  // Where what grows without end is in it, the rounding of that makes the value what it is: it tells nothing.
+  let noise = 0;
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j < n; j++) noise += Math.abs(U.get(i, n - 1) * matrix.get(i, j) * way[j]);
+  if (noise * Number.EPSILON > singular) return { step, many: false };
   let along = 0;
   for (let i = 0; i < n; i++) along += U.get(i, n - 1) * right[i];
   return { step, astray: way.indexOf(Math.max(...way)), many: Math.abs(along) < 1e-6 };

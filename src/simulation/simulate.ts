@@ -15,11 +15,13 @@ import {
   inBalance,
   inStep,
   lostInRounding,
+  onBalance,
   warningsOf,
 } from "../reading/warnings.js";
 import { whyEnded } from "../stepping/ending.js";
 import type { MarchOptions } from "../stepping/march.js";
 import type { Ending } from "../stepping/sink.js";
+import type { Imbalance } from "./departing.js";
 import { refuseBeyondBytes, refuseBeyondLimits, refuseBeyondRoom } from "./foresight.js";
 import { plan, type SimulateOptions } from "./options.js";
 import { precharged } from "./precharge.js";
@@ -79,6 +81,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
     probes: options.stream.traces.map((name) => probeOf(asked.design, name).probe),
   };
   const sink = stream && new Stream(assembly, { ...stream, from, to, exact });
+  let leaves: Imbalance | undefined;
   const warnings = [...edgesRounded(assembly), ...begun.warnings];
   const result = (ending: Ending, told: readonly string[] = []) =>
     new Run({
@@ -92,6 +95,7 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
         ...couldStartOtherwise(ending),
         ...inStep(assembly, ending),
         ...told,
+        ...(leaves ? [] : onBalance(assembly, recording)),
         ...lostInRounding(assembly, recording),
       ],
       within: Math.min(traceAccuracy, tolerance),
@@ -109,7 +113,8 @@ export function* marching(design: Design, options: SimulateOptions = {}, rest?: 
     if (!found.ok) return result(neverBegun(found.code, found.reason));
     begin = found.begin;
     warnings.push(...couldSettleOtherwise(asked.design, found.otherwise ?? []));
-    if (found.leaves) warnings.push(inBalance(assembly, found.leaves));
+    leaves = found.leaves;
+    if (leaves) warnings.push(inBalance(assembly, leaves));
   } else begin = start;
 
   const ending = yield* assembly

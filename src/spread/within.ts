@@ -103,12 +103,15 @@ function bending(
   if (axis.distribution.shape === "measured" || axis.what === "drift") return [];
   const one = alone.find((a) => a.axis === index);
   const p = middleOf(axis);
-  if (!one || !(p > 0 && p < 1)) return [];
+  if (!one) return [];
+  // The temperature moves many values at once: of a ramp and the guard over it each may be straight, and the lower of both is not.
+  const straight = axis.what === "temperature" ? [{ index, near: false }] : [];
+  if (!(p > 0 && p < 1)) return straight;
   const [low, high] = [way * one.low, way * one.high];
   const bend = (high - low - (way * middle - low) / p) / (1 - p);
-  if (!(Math.abs(bend) > gain * Math.abs(middle))) return [];
+  if (!(Math.abs(bend) > gain * Math.abs(middle))) return straight;
   const turn = -(high - low - bend) / (2 * bend);
-  return Math.abs(turn - 0.5) < far ? [{ index, near: bend < 0 && Math.abs(turn - 0.5) < 1 }] : [];
+  return Math.abs(turn - 0.5) < far ? [{ index, near: bend < 0 && Math.abs(turn - 0.5) < 1 }] : straight;
 }
 
 function fartherEnd(i: number, alone: readonly AxisAlone[], way: Way): number {
@@ -116,6 +119,12 @@ function fartherEnd(i: number, alone: readonly AxisAlone[], way: Way): number {
   // Which end of a drift is farther depends on the temperature.
   if (own.length !== 1 || !(Math.abs(own[0].high - own[0].low) > 0)) return Number.NaN;
   return Number(way * (own[0].high - own[0].low) > 0);
+}
+
+/** Places, and what a check measures there. */
+interface Extreme {
+  readonly places: AxisPlaces;
+  readonly value: number;
 }
 
 /** A place on one axis and the value there, with its sign turned so that more is worse. */
@@ -133,12 +142,18 @@ function* along(
     // The worst so far may be no corner: then what does not bend is taken to its end, all at once, or each by itself.
     const pulled = before.places.map((p, i) => (Number.isNaN(ends[i]) || p === 0 || p === 1 ? p : ends[i]));
     const moved = pulled.flatMap((p, i) => (Object.is(p, before.places[i]) ? [] : [i]));
+    let even: Extreme | undefined;
     if (moved.length > 0) {
-      yield [pulled];
+      const [seen] = yield [pulled];
+      // Where something else bounds it, as a guard does, the ends are no worse as yet; beyond that bound they are.
+      if (seen.values[k] === before.value) even = { places: pulled, value: before.value };
       if (worst() === before)
         for (const axis of moved) yield [worst().places.map((p, i) => (i === axis ? ends[i] : p))];
     }
-    for (const one of bent) yield* onAxis(axes[one.index], one, worst(), { k, way });
+    for (const one of bent) {
+      const start = worst() === before ? (even ?? before) : worst();
+      yield* onAxis(axes[one.index], one, start, { k, way });
+    }
     const after = worst();
     if (!(way * (after.value - before.value) > gain * Math.abs(after.value))) return;
     const list = bent.map(({ index }) => index);
@@ -150,7 +165,7 @@ function* along(
 function* onAxis(
   axis: Axis,
   { index, near }: BentAxis,
-  { places: start, value }: { readonly places: AxisPlaces; readonly value: number },
+  { places: start, value }: Extreme,
   { k, way }: Pick<Bend, "k" | "way">,
 ): Generator<readonly AxisPlaces[], void, readonly Measured[]> {
   const there = Number.isNaN(start[index]) ? middleOf(axis) : start[index];
@@ -168,7 +183,8 @@ function* onAxis(
   const quarters = [0, 0.25, 0.5, 0.75, 1].filter((p) => Math.abs(p - there) > inward);
   take(quarters, yield quarters.map(on));
   for (let look = 0; look < closer; look++) {
-    const next = crest(points);
+    // Where parabolas do not settle, two straight lines may meet.
+    const next = (look === 2 || look === 3 ? kink(points) : undefined) ?? crest(points);
     if (next === undefined) return;
     take([next], yield [on(next)]);
   }
@@ -196,17 +212,36 @@ function sold({ distribution: d }: Axis, place: number): number {
   return place - from < to - place ? from : to;
 }
 
-// The crest of the parabola through the highest point and its neighbours; undefined if that is no new place.
-function crest(points: readonly Point[]): number | undefined {
+/** Points with a value along their axis, the index of the highest, and whether a place between two is a new one. */
+function ranked(points: readonly Point[]) {
   const sorted = points.filter(([, v]) => !Number.isNaN(v)).sort((a, b) => a[0] - b[0]);
   const best = sorted.reduce((far, [, v], i) => (v > sorted[far][1] ? i : far), 0);
+  const fresh = (place: number, from: number, to: number) =>
+    place > from && place < to && sorted.every(([p]) => Math.abs(p - place) > 1e-4);
+  return { sorted, best, fresh };
+}
+
+// Where the straight line before the highest point meets the one behind it, on either side of that; undefined if that is no new place.
+function kink(points: readonly Point[]): number | undefined {
+  const { sorted, best, fresh } = ranked(points);
+  for (const i of [best - 1, best]) {
+    const [a, b, c, d] = [sorted[i - 1], sorted[i], sorted[i + 1], sorted[i + 2]];
+    if (!a || !d) continue;
+    const [rises, falls] = [(b[1] - a[1]) / (b[0] - a[0]), (d[1] - c[1]) / (d[0] - c[0])];
+    const place = (c[1] - b[1] + rises * b[0] - falls * c[0]) / (rises - falls);
+    if (rises > falls && fresh(place, b[0], c[0])) return place;
+  }
+  return undefined;
+}
+
+// The crest of the parabola through the highest point and its neighbours; undefined if that is no new place.
+function crest(points: readonly Point[]): number | undefined {
+  const { sorted, best, fresh } = ranked(points);
   // At an end, take the two neighbours on the inside: the crest may lie just within.
   const from = Math.max(0, Math.min(best - 1, sorted.length - 3));
   const [a, b, c] = sorted.slice(from, from + 3);
   if (!a || !b || !c) return undefined;
   const [left, right] = [(b[0] - a[0]) * (b[1] - c[1]), (b[0] - c[0]) * (b[1] - a[1])];
   const place = b[0] - ((b[0] - a[0]) * left - (b[0] - c[0]) * right) / (2 * (left - right));
-  const fresh =
-    left > right && place > a[0] && place < c[0] && sorted.every(([p]) => Math.abs(p - place) > 1e-4);
-  return fresh ? place : undefined;
+  return left > right && fresh(place, a[0], c[0]) ? place : undefined;
 }

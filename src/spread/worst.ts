@@ -1,7 +1,7 @@
 // The worst case: what the checks measure at the corners, where every value stands at one end of its tolerance. With few axes
 // every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, and where
 // effects do not add up, what lies about them. Where the effect of a value bends, the worst is also sought between its
-// ends. A search of too many corners is refused before any run.
+// ends, and in any case between those of the temperature. A search of too many corners is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -30,7 +30,7 @@ export interface WorstCase extends Omit<Subject, "checks"> {
   readonly corners: number;
   /** The number of places measured. */
   readonly runs: number;
-  /** How many of these lie between the ends of tolerances, looked at because the effect of a single value bends. */
+  /** How many of these lie between the ends of tolerances or temperatures, looked at where an effect bends or may do so. */
   readonly within: number;
   /** What was found of each check. */
   readonly checks: readonly CornerCheck[];

@@ -237,6 +237,27 @@ check "z" value of z at 0.5 us below 9 V`;
     expect(c.nominal).toBeCloseTo(0, 9);
   });
 
+  // A ramp that falls with temperature, below a guard that rises with it: the lower of both is highest where they meet, with
+  // everything else at an end of its tolerance; alone, each value is straight.
+  it.each(["-10 K", "0 K"])("of what meets at a temperature between %s and 45 K", (from) => {
+    const text = `voltage logic high -> ground 5.6 V, drift 1000 ppm/K
+given charge = 1 mA -20 % / +2 %, drift -3000 ppm/K
+supply p = 40 V
+current feed p -> ramp charge
+capacitor hold ramp -> ground 10 nF +- 15 %
+switch reset ramp -> ground closed before 10 us
+diode guard ramp -> high drop 0 V
+run for 100 us
+check "height" value of ramp at 62 us below 9 V`;
+    const { checks } = corners(compile(text), { temperature: { from, to: "45 K" } });
+    const meets = (1.02 * 5.2) / 0.85;
+    const x = (meets - 5.6) / (0.003 * meets + 0.0056);
+    expect(x).toBeGreaterThan(20);
+    expect(checks[0].highest!.value / (5.6 * (1 + 0.001 * x))).toBeCloseTo(1, 3);
+    const lowest = ((0.8 * 5.2) / 1.15) * (1 - 0.003 * 45);
+    expect(checks[0].lowest!.value).toBeCloseTo(lowest, 9);
+  });
+
   it("temperature: X7R is 0.9 · 0.85 to 1.1 · 1.15; 0.65 V across a resistor, -0.3 %/K from 0 to 50 degrees about 25", () => {
     const temperature = { from: "-25 K", to: "25 K" };
     const [x7r] = corners(sum(["+- 10 %, wanders 15 %"], "below 9 V"), { temperature }).checks;
