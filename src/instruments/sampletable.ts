@@ -29,6 +29,9 @@ const mostColumns = 1000;
 /** Names of a column that numbers the rows. */
 const indexName = /^(?:|#|n|no\.?|nr\.?|index|row|count|number|samples?|points?)$/i;
 
+/** A row that may be a number with a decimal comma, or two whole numbers. */
+const pair = /^\s*[+\u2212-]?\d+,\d+\s*$/;
+
 /** Mistakes in a cell, with what to do about each. */
 const cellFaults = {
   "extra-cell": "every row has as many cells as the first one",
@@ -82,6 +85,8 @@ class Rows {
   private readonly jumps = { row: new NumberList(1 << 10), line: new NumberList(1 << 10) };
   readonly report = new Report();
   count = 0;
+  /** Whether all rows so far could be numbers with a decimal comma as well as pairs of whole numbers. */
+  paired: boolean;
 
   constructor(
     readonly dialect: Dialect,
@@ -89,6 +94,7 @@ class Rows {
     private readonly name: string,
   ) {
     this.columns = Array.from({ length: widest }, () => new NumberList(blockOf(widest)));
+    this.paired = dialect.separator === "," && widest === 2;
   }
 
   read(text: string, line: number): void {
@@ -105,6 +111,7 @@ class Rows {
       this.jumps.row.add(this.count);
       this.jumps.line.add(line);
     }
+    this.paired &&= pair.test(text);
     for (let k = this.widest; k < cells.length; k++)
       if (cells[k] !== "") this.say(line, text, k, "extra-cell", `the first row has ${this.widest} cells`);
     for (let k = 0; k < this.widest; k++) {
@@ -177,7 +184,14 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   });
   if (channels.length === 0)
     throw refusal("no-samples-found", `${asked.name} has a column of time, and none of samples`);
-  return { name: asked.name, time, channels, holes: holesIn(time) };
+  const capture = { name: asked.name, time, channels, holes: holesIn(time) };
+  const told = asked.separator !== undefined || asked.decimal !== undefined;
+  if (told || !rows.paired || head.labels.some(({ name }) => name !== "")) return capture;
+  return { ...capture, warnings: [twoColumns(asked.name)] };
+}
+
+function twoColumns(name: string): string {
+  return `${name}: each row may be two columns or one number with a decimal comma, and two columns are read; name both in a line above them, or write a number with a decimal point`;
 }
 
 /** Evenly spaced instants. @throws DesignError `no-interval` where they would not rise */

@@ -156,6 +156,19 @@ describe("a table", () => {
     ]);
   });
 
+  it("rows that may be one number or two are told; a head, a point, a sign or a caller settles it", () => {
+    const told = (text: string, options = {}) => readCapture(text, options).warnings?.length ?? 0;
+    const rows = "1,5\n2,5\n3,25\n";
+    expect(told(rows)).toBe(1);
+    expect(told(`saved on a Monday\n${rows}`)).toBe(1);
+    expect(told(`n,volts\n${rows}`)).toBe(0);
+    expect(told(`${rows}4,0.5\n`)).toBe(0);
+    expect(told(`${rows}4,-5\n`)).toBe(0);
+    expect(told(rows.replaceAll(",", ";"))).toBe(0);
+    expect(told(rows, { separator: "," })).toBe(0);
+    expect(told(rows, { decimal: ",", interval: "1 us" })).toBe(0);
+  });
+
   it("finds the step of a digital scale", () => {
     const rows = Array.from({ length: 300 }, (_, i) => `${i},${Math.round(100 * Math.sin(i)) * 0.04}`);
     expect(readCapture(`time,a\n${rows.join("\n")}`).channels[0].resolution).toBeCloseTo(0.04, 9);
