@@ -118,6 +118,22 @@ describe("traces over each other", () => {
     expect(() => overlayPicture({ ...v, traces: [] })).toThrow(RangeError);
   });
 
+  it("stands beside the last periods of a run that holds many", () => {
+    const long = compile(`
+      signal gate = line sync of 625/50, 0 V to 5 V, edges 200 ns
+      supply rail = 12 V
+      current feed rail -> ramp 1 mA, headroom 0.9 V
+      capacitor hold ramp -> ground 15 nF
+      switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
+      run for 2 ms`);
+    const values = { value: "hold", from: 10e-9, to: 20e-9, points: 3, traces: ["ramp"], checks: [] };
+    const svg = overlayPicture(vary(long, values));
+    // ITU-R BT.470: 64 us a line.
+    expect(svg).toMatch(/The last periods, 64(\.0+)? .?s each/);
+    expect(svg).toContain("The whole runs");
+    expect(overlayPicture(v)).not.toContain("The last periods");
+  });
+
   it("draws forty of more", () => {
     const many = vary(design, {
       value: "timing",
