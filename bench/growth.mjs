@@ -13,8 +13,9 @@ const sizes = {
 /** Ladders of resistors and capacitors, and chains of resistors alone. */
 export function growth({ short }) {
   const some = (all, count) => (short ? all.slice(0, count) : all);
-  const laddered = some(sizes.ladder, 3).map((n) => ({ x: n, y: ladder(n) }));
-  const chained = some(sizes.chain, 2).map((n) => ({ x: n, y: chain(n) }));
+  const goes = short ? 0.5 : 2;
+  const laddered = some(sizes.ladder, 3).map((n) => ({ x: n, y: ladder(n, goes) }));
+  const chained = some(sizes.chain, 2).map((n) => ({ x: n, y: chain(n, goes) }));
   return {
     seconds: [...laddered, ...chained].reduce((sum, { y }) => sum + y, 0),
     ratios: {},
@@ -26,8 +27,8 @@ export function growth({ short }) {
   };
 }
 
-/** Seconds for 20 us of a ladder of n sections of 1 kohm and 1 nF, driven by a step at its near end. */
-function ladder(n) {
+/** Seconds for 20 us of a ladder of n sections of 1 kohm and 1 nF, driven by a step at its near end. @param goes how long to try, s */
+function ladder(n, goes) {
   const words = ["supply near = 1 V"];
   for (let i = 1; i <= n; i++) {
     words.push(`resistor r${i} ${i === 1 ? "near" : `p${i - 1}`} -> p${i} 1 kohm`);
@@ -37,7 +38,7 @@ function ladder(n) {
   let run;
   const seconds = best(() => {
     run = whole(simulate(design, { until: 20e-6, start: "rest", ...computed }));
-  }, 2);
+  }, goes);
   for (const place of [1, 3, 10]) {
     const off = Math.abs(run.trace(`p${place}`).at(20e-6) - climbed(n, place, 20e-6 / 1e-6));
     demand(off < 1e-4, `place ${place} of ${n} is off its closed form by ${off} V`);
@@ -69,12 +70,12 @@ function chained(n) {
 }
 
 /** Seconds for a chain of resistors. */
-function chain(n) {
+function chain(n, goes) {
   const design = compile(chained(n));
   let run;
   const seconds = best(() => {
     run = whole(simulate(design, { until: 1e-3, ...computed }));
-  }, 2);
+  }, goes);
   for (const place of [1, n >> 1, n - 1]) {
     const volts = run.trace(`p${place}`).at(0.5e-3);
     demand(Math.abs(volts / (n - place) - 1) < 1e-9, `place ${place} of ${n} stands at ${volts} V`);

@@ -70,7 +70,7 @@ export const rows = [
   row(
     "growth",
     "growth",
-    { full: 300, short: 14 },
+    { full: 300, short: 8 },
     most("exponent of an RC ladder", 1.1),
     most("exponent of resistors alone", 1.1),
   ),
