@@ -82,7 +82,7 @@ test("every file it links to is there, and every verb and option it names", () =
     expect(existsSync(join(root, target)), target).toBe(true);
   }
   for (const [, verb, options] of readme.matchAll(/`rampwright (\w+) FILE([^`]*)`/g)) {
-    const help = rampwright([verb, "--help"]).out;
-    for (const [option] of options.matchAll(/--\w+/g)) expect(help, verb).toContain(option);
+    const { out, err } = rampwright([verb, "--help"]);
+    for (const [option] of options.matchAll(/--\w+/g)) expect(out, `${verb}: ${err}`).toContain(option);
   }
 });
