@@ -39,6 +39,8 @@ export default defineConfig({
     isolate: false,
     // By itself it would leave one core of two to others.
     maxWorkers: "100%",
+    // As the command does (src/command/main.ts): code that runs for seconds is not worth more optimising.
+    execArgv: ["--max-inlined-bytecode-size-cumulative=200"],
     sequence: { sequencer: LongestFirst },
     // Nothing is judged by the clock; what hangs ends all the same.
     testTimeout: 600_000,

@@ -50,7 +50,7 @@ export class Report {
   private dropped = 0;
   private readonly lost = new Set<string>();
   private met = 0;
-  private elsewhere: Elsewhere | undefined;
+  private elsewhere: Elsewhere | undefined = undefined;
 
   /** Adds an error. Aid that is costly to find may be a function; it is called only if the error is kept. */
   error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {

@@ -34,7 +34,7 @@ interface JobsOptions<R> {
 
 /** A set of jobs. */
 export class Jobs<R> {
-  private pool: Pool<BuiltJob, R> | undefined;
+  private pool: Pool<BuiltJob, R> | undefined = undefined;
   private over = false;
 
   constructor(private readonly options: JobsOptions<R>) {}

@@ -43,8 +43,8 @@ export interface Target {
 export class Checks {
   private readonly places: Places;
   private readonly report: Report;
-  private named: Map<string, PartSpec> | undefined;
-  private known: readonly string[] | undefined;
+  private named: Map<string, PartSpec> | undefined = undefined;
+  private known: readonly string[] | undefined = undefined;
 
   constructor(
     private readonly parts: readonly PartSpec[],

@@ -57,7 +57,7 @@ export class SymptomStudy {
   private readonly undisturbed = new Map<Looked, ReadonlySet<number> | undefined>();
   /** Whether a row finds its own effects of tolerances where it differs from the sound design. */
   private readonly each: boolean;
-  private told: string | undefined;
+  private told: string | undefined = undefined;
 
   /** @throws DesignError `table-too-large`, `bad-option`, or the errors of a phrase */
   constructor(

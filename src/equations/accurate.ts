@@ -13,7 +13,7 @@ const allowed = 1e-10;
 
 /** Voltages and currents over states | sources | steering voltages. */
 export class AccurateNetwork {
-  private finer: Network<DoubleDouble> | undefined;
+  private finer: Network<DoubleDouble> | undefined = undefined;
   private readonly coarse: Network<number>;
 
   /**

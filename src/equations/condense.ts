@@ -62,16 +62,17 @@ export class Condensed {
   private readonly doubted: readonly number[];
   private readonly motion: MassEquation;
   private readonly slopes: readonly Vector[];
-  private left: Remainder | undefined;
+  private left: Remainder | undefined = undefined;
   private readonly voltages: LazyRows;
   private readonly amperes: LazyRows;
   private readonly asked: readonly PartGuard[];
-  private fullA: Float64Array | undefined;
-  private blows: Float64Array | undefined;
+  private fullA: Float64Array | undefined = undefined;
+  private blows: Float64Array | undefined = undefined;
   /** How many places there are, with ground: `places` would make all their rows. */
   readonly spots: number;
-  private suddenly: { readonly currents: Float64Array; readonly places: Float64Array } | undefined;
-  private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined;
+  private suddenly: { readonly currents: Float64Array; readonly places: Float64Array } | undefined =
+    undefined;
+  private sharing: { readonly X: Float64Array; readonly U: Float64Array } | undefined = undefined;
 
   /** @throws Unsolvable where the elements have no solution */
   constructor(given: Stamps) {

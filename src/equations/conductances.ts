@@ -5,7 +5,7 @@ import type { Arithmetic } from "./arithmetic.js";
 export class Conductances<T> {
   readonly to: number[] = [];
   readonly siemens: T[] = [];
-  private places: Map<number, number> | undefined;
+  private places: Map<number, number> | undefined = undefined;
 
   constructor(private readonly numbers: Arithmetic<T>) {}
 

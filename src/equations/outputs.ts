@@ -30,7 +30,7 @@ export class Outputs {
   private moved:
     | { readonly slopes: readonly Vector[]; readonly mass: Mass; readonly ties: readonly DependentState[] }
     | undefined;
-  private steeringLeft: readonly Vector[] | undefined;
+  private steeringLeft: readonly Vector[] | undefined = undefined;
   private readonly raw: Sum;
   private readonly sum: Sum;
 

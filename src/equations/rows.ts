@@ -19,7 +19,7 @@ export class RowTable implements Rows {
   readonly U: Float64Array;
   readonly D: Float64Array;
   readonly sparse: Rows["sparse"];
-  private full: Float64Array | undefined;
+  private full: Float64Array | undefined = undefined;
 
   constructor(
     rows: readonly Vector[],
@@ -75,7 +75,7 @@ interface Doubted {
 /** Rows by index, each made on first use and shared by the circuits that have these equations. */
 export class LazyRows {
   private readonly single = new Map<number, Doubted>();
-  private whole: Doubted | undefined;
+  private whole: Doubted | undefined = undefined;
 
   /** @param at makes a row, and tells which parts it doubts */
   constructor(

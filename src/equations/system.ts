@@ -87,7 +87,7 @@ export class System {
   /** The distinct sets of sizes of capacitors and coils. */
   private readonly sizings: Float64Array[] = [];
   /** See `bytes`. */
-  private weight: number | undefined;
+  private weight: number | undefined = undefined;
   /** Whether matrices are kept without their zeros. */
   readonly sparse: boolean;
   /** Places whose voltage no mode and no state moves: ideal sources alone hold them against ground. */
@@ -96,7 +96,7 @@ export class System {
   private stamps: (Stamped | undefined)[][];
   private readonly firstStates: number[] = [];
   /** Circuits whose equations are shared. */
-  private relatives: Relatives | undefined;
+  private relatives: Relatives | undefined = undefined;
   /** Parts with a coil coupled to another's, and those couplings. */
   private readonly coupled = new Set<number>();
   private readonly between: Coupling[] = [];

@@ -16,8 +16,8 @@ export class CheckView {
   readonly output: string | undefined;
   /** The place whose periods are counted, if they are read off its trace; those of a signal are known beforehand. */
   readonly counted: string | undefined;
-  private listed: PeriodWindows | undefined;
-  private cut: readonly SpanPart[] | undefined;
+  private listed: PeriodWindows | undefined = undefined;
+  private cut: readonly SpanPart[] | undefined = undefined;
 
   /** @param every true to look at every period, even though the run may repeat */
   constructor(

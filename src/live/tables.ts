@@ -119,7 +119,7 @@ interface ShownScreen {
 /** The pictures of the tubes, each on a canvas of its own, and the beam on them. */
 export class Screens {
   private readonly shown = new Map<string, ShownScreen>();
-  private beams: Parameters<Moved> | undefined;
+  private beams: Parameters<Moved> | undefined = undefined;
 
   constructor(private readonly host: HTMLElement) {}
 

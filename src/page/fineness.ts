@@ -17,7 +17,7 @@ const finest = 18;
 export class Levels {
   /** Outlines by the power of two of their columns. */
   private readonly made = new Map<number, Outline>();
-  private sums: Means | undefined;
+  private sums: Means | undefined = undefined;
 
   constructor(readonly trace: Trace) {}
 

@@ -21,7 +21,7 @@ export class PanelRow {
   private readonly second = make("i", { class: "cursor second" });
   private readonly band = make("i", { class: "band" });
   private readonly plot: PanelPlot;
-  private box: HTMLInputElement | undefined;
+  private box: HTMLInputElement | undefined = undefined;
   private drawn = false;
   /** Whether it is on the screen or near it. */
   inSight = true;

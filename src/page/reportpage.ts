@@ -10,8 +10,8 @@ import { unpack } from "./unpacked.js";
 
 /** A run of the page. */
 class RunSection {
-  private view: StackView | undefined;
-  private coming: Promise<StackView> | undefined;
+  private view: StackView | undefined = undefined;
+  private coming: Promise<StackView> | undefined = undefined;
   private readonly holder: HTMLElement;
 
   constructor(private readonly section: HTMLElement) {

@@ -32,12 +32,12 @@ export class StackView {
   private readonly sight: IntersectionObserver;
   private readonly ended = new AbortController();
   private seen: SeenSpan;
-  private laid: StackPeriods | undefined;
+  private laid: StackPeriods | undefined = undefined;
   private cursors: Cursors = { first: undefined, second: undefined };
   private fitted = false;
-  private inUse: PanelRow | undefined;
+  private inUse: PanelRow | undefined = undefined;
   private due = 0;
-  private paint: Paint | undefined;
+  private paint: Paint | undefined = undefined;
 
   constructor(
     private stack: ShownStack,

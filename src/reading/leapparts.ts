@@ -32,10 +32,10 @@ export class LeapPart {
   readonly seconds: number;
   /** The coefficients of each look. */
   private readonly rows: (Float64Array | undefined)[] = [];
-  private sum: Float64Array | undefined;
+  private sum: Float64Array | undefined = undefined;
   private readonly entries: Int32Array;
-  private head: LeapPart | undefined;
-  private tail: LeapPart | undefined;
+  private head: LeapPart | undefined = undefined;
+  private tail: LeapPart | undefined = undefined;
 
   /** @param depth how often the leap has been parted already */
   constructor(

@@ -18,7 +18,7 @@ export class LeapPen {
   private readonly looks = new Float64Array(wide * (mostPartings + 2));
   private readonly parts: LeapPart[] = [];
   /** What is read, unless it is one form; then value and slope of every form, and their rounding. */
-  private sight: Sight | undefined;
+  private sight: Sight | undefined = undefined;
   private seen = new Float64Array(2);
   private rounding = new Float64Array(2);
   private readonly again = new Float64Array(wide);

@@ -30,7 +30,7 @@ export class LeapPlan {
   readonly ticks: Float64Array;
   readonly allowed: number;
   /** The plan that the leap after this one followed last time. */
-  next: LeapPlan | undefined;
+  next: LeapPlan | undefined = undefined;
   private readonly worst: number;
   private readonly entries: Int32Array;
   /** The rows, sample by sample, as the form gives them. */

@@ -71,7 +71,7 @@ export class LeapOpening {
 /** Plans, oldest first: the oldest makes room for a new one. */
 export class LeapPlans {
   private readonly plans: LeapPlan[] = [];
-  private last: LeapPlan | undefined;
+  private last: LeapPlan | undefined = undefined;
   private met = 0;
   private made = 0;
   private followed = 0;

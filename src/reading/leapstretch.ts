@@ -25,12 +25,12 @@ import type { RecurringLeap, StretchView } from "./view.js";
 export class LeapStretch implements StretchView {
   readonly pieces: Pieces;
   /** The whole stretch as a recurring leap, made when asked for. */
-  private repeated: RecurringLeap | undefined;
-  opening: LeapOpening | undefined;
+  private repeated: RecurringLeap | undefined = undefined;
+  opening: LeapOpening | undefined = undefined;
   private mode!: ModeView;
   private stretch!: Stretch;
   /** What is read throughout the stretch; absent where guards left out change sign within it. */
-  private set: FormSet | undefined;
+  private set: FormSet | undefined = undefined;
   /** What is read at the current tick. */
   private held!: FormSet;
   /** Carry the forms instead of z: because the length recurs, or because something very quick decays. */

@@ -27,7 +27,7 @@ interface FarLook {
 
 /** Caches the rounding of the current stretch. */
 export class LeftRounding {
-  private held: FormSet | undefined;
+  private held: FormSet | undefined = undefined;
   /** By sight: the largest up to each of the times tried. */
   private largest: number[][] = [];
 

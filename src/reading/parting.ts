@@ -36,7 +36,7 @@ export class Parting {
   private readonly single: Seen = { tick: 0, value: 0, slope: 0 };
   private readonly arc = new Arc();
   private inside!: StretchView;
-  private leap: RecurringLeap | undefined;
+  private leap: RecurringLeap | undefined = undefined;
   /** The start of the piece in hand. */
   private onset = 0;
   /** Of the piece in hand: where it is looked at, its length (s), and the share of it before that. */

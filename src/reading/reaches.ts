@@ -17,7 +17,7 @@ const handedOver = 2;
 
 /** The lowest and highest values seen so far in the current window. */
 export class Reaches {
-  private windows: readonly TickSpan[] | undefined;
+  private windows: readonly TickSpan[] | undefined = undefined;
   private at = 0;
   private low = Number.POSITIVE_INFINITY;
   private high = Number.NEGATIVE_INFINITY;

@@ -70,9 +70,9 @@ export class Run implements Omit<RunSummary, "title" | "case"> {
   private readonly traces = new Map<string, Trace>();
   private readonly begins = new Map<string, Float64Array>();
   private readonly views = new Map<string, ProbeView>();
-  private lost: readonly Loss[] | undefined;
-  private changed: readonly ModeEvent[] | undefined;
-  private told: readonly string[] | undefined;
+  private lost: readonly Loss[] | undefined = undefined;
+  private changed: readonly ModeEvent[] | undefined = undefined;
+  private told: readonly string[] | undefined = undefined;
 
   /** @internal */
   constructor(private readonly source: RunSource) {

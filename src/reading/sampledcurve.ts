@@ -10,9 +10,9 @@ import type { ProbeView, StretchView } from "./view.js";
 
 /** A probe at instants that mostly ascend. */
 export class SampledCurve {
-  private view: ProbeView | undefined;
-  private stretch: Stretch | undefined;
-  private inside: StretchView | undefined;
+  private view: ProbeView | undefined = undefined;
+  private stretch: Stretch | undefined = undefined;
+  private inside: StretchView | undefined = undefined;
   /** The piece in hand, in ticks. */
   private from = 0;
   private to = 0;

@@ -57,7 +57,7 @@ export class Player {
   /** Bound on the distance from an edge to its tick, in seconds; 0 where the tick divides every instant. */
   readonly worst: number;
   /** Period in seconds of a sine, or of a carrier that rides on a part of the wave; undefined for other waves. */
-  readonly smooth: number | undefined;
+  readonly smooth: number | undefined = undefined;
 
   /** Whether it has corners by the thousand, as video and noise do. */
   readonly crowded: boolean;
@@ -69,7 +69,7 @@ export class Player {
   private readonly starts: number;
   private readonly stops: number;
   private readonly rest: number;
-  private readonly phase: Phase | undefined;
+  private readonly phase: Phase | undefined = undefined;
   /** True if the whole wave is one sine. */
   private readonly whole: boolean = false;
   private readonly middle: number = 0;

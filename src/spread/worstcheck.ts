@@ -85,12 +85,12 @@ interface Met {
 
 /** The extremes of one check among the places that were run. */
 export class CheckExtremes {
-  private lowest: Met | undefined;
-  private highest: Met | undefined;
+  private lowest: Met | undefined = undefined;
+  private highest: Met | undefined = undefined;
   private failing = 0;
   /** Whether it failed as designed, where one axis alone stands at its end, or within the tolerances. */
   private failedElsewhere = false;
-  private reason: string | undefined;
+  private reason: string | undefined = undefined;
 
   /** @param k index of the check */
   constructor(

@@ -33,10 +33,10 @@ interface Damper {
 /** The matrices of one step size. */
 export class DenseStep implements StepMatrices {
   private readonly nx: number;
-  private plain: Weights | undefined;
-  private damping: Weights | undefined;
-  private slips: SparseRows | undefined;
-  private dampers: Damper | undefined;
+  private plain: Weights | undefined = undefined;
+  private damping: Weights | undefined = undefined;
+  private slips: SparseRows | undefined = undefined;
+  private dampers: Damper | undefined = undefined;
   private readonly scratch: Float64Array;
 
   /** @param h step in seconds */

@@ -11,7 +11,7 @@ import type { Motion } from "./motion.js";
 
 /** The matrix E of a length of time. */
 export class LeapMatrix {
-  private thin: SparseRows | undefined;
+  private thin: SparseRows | undefined = undefined;
   /** Whether so few entries are zero that multiplying by all of them is faster. */
   readonly full: boolean;
 
@@ -57,7 +57,7 @@ export class Doubling {
   private readonly powers: LeapMatrix[] = [];
   /** The same beyond `crowded`, from pairs of doubles. */
   private readonly far: LeapMatrix[] = [];
-  private chain: DoubleDoubleChain | undefined;
+  private chain: DoubleDoubleChain | undefined = undefined;
   private readonly crowded: number;
 
   constructor(

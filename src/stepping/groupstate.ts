@@ -40,7 +40,7 @@ export class GroupState {
   readonly d: Float64Array;
   private derived = false;
   /** In a group where nothing moves, the guards that are violated for good; undefined elsewhere. */
-  private lasting: readonly number[] | undefined;
+  private lasting: readonly number[] | undefined = undefined;
   /** States of the group, as bits. */
   readonly mask: number;
   /** The tick at which z stands. */
@@ -56,7 +56,7 @@ export class GroupState {
   /** The tick up to which guards were watched, whether the leap there recurs, and z there if it was computed. */
   looked = 0;
   recurs = false;
-  reached: Float64Array | undefined;
+  reached: Float64Array | undefined = undefined;
   /** Number of guards. */
   private readonly count: number;
   /** z at another tick, and that tick, for whoever asks for the state there. */
@@ -64,7 +64,7 @@ export class GroupState {
   seen = -1;
   /** Largest size of each entry of z so far, as far as it has not been forgotten; of a source, on its stretch. */
   private readonly most: Float64Array;
-  private answering: Float64Array | undefined;
+  private answering: Float64Array | undefined = undefined;
 
   constructor(course: Course) {
     const { motion, matrices, bounds, ringing, forgetting } = course;

@@ -32,7 +32,7 @@ export class Leaps implements Integrator {
   readonly swing: Float64Array;
   readonly sizes: Float64Array;
   private readonly standing: Standing;
-  private grouping: Grouping | undefined;
+  private grouping: Grouping | undefined = undefined;
   private readonly groupings: Groupings;
   /** The tick at which the whole state was last asked for: it may have been changed since. */
   private asked = -1;

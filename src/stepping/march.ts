@@ -67,7 +67,7 @@ export class March {
   /** Tick of the last sample. */
   private sampled = 0;
   /** The edge ahead when it yielded. */
-  private edge: number | undefined;
+  private edge: number | undefined = undefined;
   private strides = 0;
   /** Scratch: the modes at an edge. */
   private readonly modes: Uint8Array;

@@ -8,8 +8,8 @@ import { bend, c1, c2, gamma, type StepLevels, type StepMatrices, still, third }
 /** The factors of one step size. */
 export class SparseStep implements StepMatrices {
   private readonly A: SparseColumns;
-  private S: SparseLu | undefined;
-  private R: SparseLu | undefined;
+  private S: SparseLu | undefined = undefined;
+  private R: SparseLu | undefined = undefined;
   private readonly flow: Float64Array;
   private readonly first: Float64Array;
 

@@ -64,7 +64,7 @@ const noTime = 1024;
 /** Changes of mode in one march. */
 export class ModeChanges {
   /** The combination that a guard without memory last led out of, and when. */
-  private left: { readonly at: Combination; readonly n: number } | undefined;
+  private left: { readonly at: Combination; readonly n: number } | undefined = undefined;
 
   constructor(private readonly parts: MarchParts) {}
 
