@@ -1,26 +1,22 @@
 // The workers of a pool as threads. A thread that ends, for whatever reason, reports it once.
-import { setFlagsFromString } from "node:v8";
-import { Worker } from "node:worker_threads";
+import { type ResourceLimits, Worker } from "node:worker_threads";
+import { setFlag } from "./engineflags.js";
 import type { RunRequest } from "./onerun.js";
 import type { Job, PoolOptions, WorkerHandle } from "./pool.js";
 import type { CasesTask, PlacesTask, StudyTask } from "./worker.js";
 
-/**
- * For threads that make few runs and end. Each thread optimizes its code anew, which is half of the time of the board's twelve
- * runs; this makes that cheaper by inlining less. A long study would lose by it.
- */
-const compilesLess = "--max-inlined-bytecode-size-cumulative=300";
 /** What goes onto a page stays until the last run is done: garbage is collected sooner, before the heap has doubled. */
 const keepsLess = "--heap-growing-percent=30";
 const young = { maxYoungGenerationSizeMb: 12 };
+/** A study makes thousands of runs, each of which leaves megabytes behind: the fewer collections, the less of it is still in use. */
+const roomy = "--min-semi-space-size=64";
+const wide = { maxYoungGenerationSizeMb: 192 };
 
-/** Node versions known to have these flags; another would complain on standard error. */
-const knows = { from: 20, to: 24 };
-
-function suited({ page }: RunRequest): void {
-  const major = Number.parseInt(process.versions.node, 10);
-  if (major < knows.from || major > knows.to) return;
-  for (const flag of page ? [compilesLess, keepsLess] : [compilesLess]) setFlagsFromString(flag);
+/** How much memory the threads for a task may use before they collect what is left of it. */
+function suited(wanted: RunRequest | undefined): ResourceLimits | undefined {
+  if (wanted && !wanted.page) return undefined;
+  setFlag(wanted ? keepsLess : roomy);
+  return wanted ? young : wide;
 }
 
 type Told<R> = { readonly id: number; readonly result: R };
@@ -36,9 +32,7 @@ export function threadsFor<J extends Job, R>(
   fingerprint?: string,
   file = new URL("./worker.js", import.meta.url),
 ): PoolOptions<J, R>["hire"] {
-  const wanted = "wanted" in task ? task.wanted : undefined;
-  if (wanted) suited(wanted);
-  const resourceLimits = wanted?.page ? young : undefined;
+  const resourceLimits = suited("wanted" in task ? task.wanted : undefined);
   return (told) => {
     const worker = new Worker(file, { workerData: task, stdout: true, stderr: true, resourceLimits });
     let reason = "";

@@ -12,7 +12,7 @@ interface Extreme {
   readonly at: number;
 }
 
-const turns = new Float64Array(2);
+const turns = [Number.NaN, Number.NaN];
 
 /** Takes in a curve between two instants. */
 export class Tally {

@@ -92,7 +92,7 @@ export function reaches(trace: Trace, from: number, to: number, level: number): 
 
 // Walks the arcs of a span in pieces on which they do not turn.
 function pieces(trace: Trace, from: number, to: number, visit: Visit, spare: Spare): void {
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   const inPieces: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
     let s = s0;

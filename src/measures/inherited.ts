@@ -86,7 +86,7 @@ function wayBackFrom(trace: Trace, { from, to }: TimeSpan): Point | undefined {
 function wayBack(trace: Trace, start: number, to: number, way: number): Point | undefined {
   const { time, value } = trace;
   const arc = new Arc();
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   for (let i = start; time[i] < to; i++) {
     // A jump, or a stretch that does not go on that way, ends it.
     if (!((value[i + 1] - value[i]) * way > 0))
@@ -147,7 +147,7 @@ function wayAcross(past: readonly Point[], play: number): -1 | 0 | 1 {
 /** The samples and turns of a trace between two instants that it covers, in order: between two neighbours it is monotone. */
 function points(trace: Trace, from: number, to: number): Point[] {
   const found: Point[] = [];
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   walk(trace, from, to, (arc, s0, s1) => {
     const n = arc.turns(turns);
     const meet = (s: number) => found.push({ at: arc.start + s * arc.length, value: arc.value(s) });

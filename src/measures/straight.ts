@@ -185,7 +185,7 @@ export const displacementError: Measure = {
     const { start: first, end: last, ...inner } = endsOf(sweep);
     const slope = (last - first) / (sweep.to - from);
     const tilted = new Arc();
-    const turns = new Float64Array(2);
+    const turns = [Number.NaN, Number.NaN];
     let worst = 0;
     walk(trace, inner.from, inner.to, (arc, s0, s1) => {
       // An arc with the line taken out is again an arc.

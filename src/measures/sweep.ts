@@ -122,7 +122,7 @@ function foot(trace: Trace, from: number, plain: number): number {
 function summit(trace: Trace, from: number, to: number): { when: number; best: number } {
   let best = Number.NEGATIVE_INFINITY;
   let when = to;
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   const visit: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
     const look = (s: number) => {

@@ -123,11 +123,11 @@ export function standsAt(w: Window, level: number): number {
     const struck = w.trace.struck(span.from, span.to).find(({ size }) => size * level > 0);
     return struck?.time ?? Number.NaN;
   }
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   let when = span.from === span.to && w.trace.at(span.from) === level ? span.from : Number.NaN;
   const visit: Visit = (arc, s0, s1) => {
     const n = arc.turns(turns);
-    const inside = [...turns.subarray(0, n)].filter((s) => s > s0 && s < s1);
+    const inside = turns.slice(0, n).filter((s) => s > s0 && s < s1);
     const found = [s0, ...inside, s1].find((s) => arc.value(s) === level);
     if (found !== undefined) when = arc.start + found * arc.length;
     return found !== undefined;
@@ -290,7 +290,7 @@ export function unmoved(trace: Trace, { low, high }: Bounds): boolean {
 function boundsOf(trace: Trace, from: number, to: number): Bounds {
   let low = trace.at(from);
   let high = low;
-  const turns = new Float64Array(2);
+  const turns = [Number.NaN, Number.NaN];
   const meet = (v: number) => {
     // A NaN, once met, stays in both.
     low = Math.min(low, v);

@@ -32,6 +32,9 @@ export class FormSet {
   readonly entries: Int32Array;
   /** They depend on none that moves: a source's voltage has nothing quick in it that could die away. */
   private readonly still: boolean;
+  /** Scratch: a form carried, and its slope. */
+  private readonly value: Float64Array;
+  private readonly slope: Float64Array;
 
   /**
    * @param sights what is seen of the forms
@@ -46,6 +49,8 @@ export class FormSet {
   ) {
     this.entries = entries;
     this.still = moving.length === 0;
+    this.value = new Float64Array(course.motion.width);
+    this.slope = new Float64Array(course.motion.width);
     this.single = sights.length === 1 && sights[0].length === 1 ? forms[sights[0][0]] : undefined;
   }
 
@@ -92,8 +97,10 @@ export class FormSet {
 
   /** The same for a length that occurs once. */
   pulled(ticks: number): readonly LeapForm[] {
+    const { width } = this.course.motion;
     return this.forms.map(({ apart }, f) => {
-      const { value, slope } = this.carried(f, ticks);
+      const [value, slope] = [new Float64Array(width), new Float64Array(width)];
+      this.carry(f, ticks, value, slope);
       return formOver(value, slope, apart);
     });
   }
@@ -118,11 +125,11 @@ export class FormSet {
 
   /** All forms and their slopes over the z `ticks` earlier: form by form, a pair for each entry that they depend on. */
   pairs(ticks: number): Float64Array {
-    const { entries, forms } = this;
+    const { entries, forms, value, slope } = this;
     const pairs = new Float64Array(2 * entries.length * forms.length);
     let p = 0;
     for (let f = 0; f < forms.length; f++) {
-      const { value, slope } = this.carried(f, ticks);
+      this.carry(f, ticks, value, slope);
       for (const entry of entries) {
         pairs[p++] = value[entry];
         pairs[p++] = slope[entry];
@@ -131,33 +138,24 @@ export class FormSet {
     return pairs;
   }
 
-  /** A form and its slope over the z `ticks` earlier. */
-  private carried(form: number, ticks: number): CarriedRow {
+  /** Writes a form and its slope over the z `ticks` earlier. */
+  private carry(form: number, ticks: number, value: Float64Array, slope: Float64Array): void {
     const { motion, matrices } = this.course;
-    const { width } = motion;
     const exponent = matrices.doubling.farWithin(ticks);
-    const value = new Float64Array(width);
     if (exponent < 0) {
       const { near } = this;
       near[form] ??= new PulledRow(this.forms[form].value);
       matrices.pullOf(near[form], ticks, value);
-      return { value, slope: motion.before(value) };
+      motion.before(value, slope);
+      return;
     }
     this.far[exponent] ??= this.forms.map(({ value: row, rest }) => {
-      const { value, slope } = matrices.doubling.farBefore(row, rest?.(), exponent);
-      return { value: new PulledRow(value), slope: new PulledRow(slope) };
+      const far = matrices.doubling.farBefore(row, rest?.(), exponent);
+      return { value: new PulledRow(far.value), slope: new PulledRow(far.slope) };
     });
     const far = this.far[exponent][form];
     const rest = ticks - powerOfTwo(exponent);
-    const slope = new Float64Array(width);
     matrices.pullOf(far.value, rest, value);
     matrices.pullOf(far.slope, rest, slope);
-    return { value, slope };
   }
-}
-
-/** A form over z and its slope, as rows. */
-interface CarriedRow {
-  readonly value: Float64Array;
-  readonly slope: Float64Array;
 }

@@ -36,7 +36,7 @@ const lopsided = 5;
 const slack = 2;
 
 // Working space of the guard.
-const scratch = new Float64Array(2);
+const scratch = [Number.NaN, Number.NaN];
 
 /** Whether the stretch from sample `i` is monotone, as far as a quick test tells; false where it may not be. */
 export function steady(data: Samples, i: number): boolean {
@@ -131,7 +131,7 @@ export class Arc {
   }
 
   /** Writes the shares strictly between 0 and 1 at which the cubic turns, in order; returns how many (0 to 2). */
-  turns(out: Float64Array): number {
+  turns(out: number[]): number {
     const A = this.bendFirst;
     const B = this.bendLast;
     if (A === 0 && B === 0) return 0;
@@ -197,7 +197,7 @@ function borne(bend: number, byChord: number): boolean {
 
 // Real roots of a s^2 + b s + c strictly inside 0..1, ascending. The root of larger size is computed first, the other from the
 // product of both, so that neither is lost to cancellation.
-function quadratic(a: number, b: number, c: number, out: Float64Array): number {
+function quadratic(a: number, b: number, c: number, out: number[]): number {
   let n = 0;
   const d = b * b - 4 * a * c;
   if (d < 0) return 0;

@@ -6,7 +6,7 @@ import { Arc } from "./arc.js";
 import type { Trace } from "./trace.js";
 
 // Working space for bent stretches.
-const turns = new Float64Array(2);
+const turns = [Number.NaN, Number.NaN];
 const shares: number[] = [];
 
 /** A polyline; `time` never decreases. */
