@@ -46,6 +46,12 @@ describe("a table", () => {
       "decimal commas between quotes, commas between cells",
       'time (s),"ramp (V)","feed (A)"\n"0","0","0"\n"0,001","1,5","-0,02"\n"2e-3","3,0","-0,04"\n',
     ],
+    ["units behind a comma", '"time, ms","ramp, V","feed, mA"\n0,0,0\n1,1.5,-20\n2,3,-40\n'],
+    ["units behind a blank or a low line", "time ms,ramp_mV,feed mA\n0,0,0\n1,1500,-20\n2,3000,-40\n"],
+    [
+      "rows numbered in a column that nothing heads",
+      "   Time (s)  ramp (V)  feed (A)\n0  0  0  0\n1  1e-3  1.5  -0.02\n2  2e-3  3  -0.04\n",
+    ],
     ["names with their units behind a bar", "t/ms ramp/V feed/mA\n0 0 0\n1.0 1.5 -20.0\n2.0 3.0 -40.0\n"],
     [
       "a time for each channel, the same",
@@ -124,6 +130,17 @@ describe("a table", () => {
       expect([...time]).toEqual([0, 1e-6, 2e-6]);
       expect(channels).toMatchObject([{ name: "ramp", unit: "V" }]);
     }
+  });
+
+  it("a line of units for a head; a letter behind a blank is no unit", () => {
+    const { time, channels } = readCapture("\u00b5s,V,mA\n0,1,2\n1,2,3\n2,3,5\n");
+    expect([...time]).toEqual([0, 1e-6, 2e-6]);
+    expect(channels).toMatchObject([{ unit: "V" }, { unit: "A", value: Float64Array.of(2e-3, 3e-3, 5e-3) }]);
+    const named = readCapture("t (s),channel A,ramp min\n0,1,2\n1,2,3\n2,3,5\n").channels;
+    expect(named).toMatchObject([
+      { name: "channel A", unit: "" },
+      { name: "ramp min", unit: "", value: Float64Array.of(2, 3, 5) },
+    ]);
   });
 
   it("without any head: numbers for names, no units but the one given", () => {
