@@ -43,7 +43,7 @@ interface Known {
   readonly companion?: Companion;
   /** True if its gain and offset are not known, so that levels say nothing. */
   readonly uncalibrated?: boolean;
-  /** The instant, s, from which the design's checks look at the trace: among equal matches a later one is preferred. */
+  /** The instant, s, from which the trace repeats and the design's checks look at it: among equal matches a later one is preferred. */
   readonly settled?: number;
 }
 
@@ -171,7 +171,7 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
       "look whether the channel, the case and the attenuation are the right ones",
     );
   // A periodic curve fits as well one period later. Of such places the one with the longest overlap is taken, then one where
-  // the checks look, then the smallest delay.
+  // the run has forgotten its start and the checks look, then the smallest delay.
   // `near` allows for bad samples: a place where fewer of them overlap the run may match a little better than the right one.
   const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
   const tops = found.filter(
