@@ -103,6 +103,8 @@ describe("matched", () => {
       `t (s),a (V)\n${Array.from({ length: 50 }, (_, k) => `${k}e-6,1`).join("\n")}\n`,
     );
     expect(code(() => match(design, { captures: [{ capture: flat, of }] }))).toBe("flat-capture");
+    const twice = { captures: [{ capture: made({}, 1), of }], fit: ["timing", { name: "timing" }], simulate };
+    expect(code(() => match(design, twice))).toBe("bad-option");
     const amperes = readCapture(
       `t (s),a (A)\n${Array.from({ length: 50 }, (_, k) => `${k}e-6,${k}`).join("\n")}\n`,
     );
