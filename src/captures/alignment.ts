@@ -26,6 +26,8 @@ const mostCells = 6000;
 const leastOverlap = 0.5;
 /** The most samples that take part in the last fit. */
 const mostFitted = 20_000;
+/** Places that are looked at off the grid, before one that matches on it is taken. */
+const mostTried = 12;
 /** A correlation below this is no match. */
 const leastAlike = 0.5;
 
@@ -43,7 +45,7 @@ interface Known {
   readonly companion?: Companion;
   /** True if its gain and offset are not known, so that levels say nothing. */
   readonly uncalibrated?: boolean;
-  /** The instant, s, from which the design's checks look at the trace: among equal matches a later one is preferred. */
+  /** The instant, s, from which the trace repeats and the design's checks look at it: among equal matches a later one is preferred. */
   readonly settled?: number;
 }
 
@@ -171,24 +173,47 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
       "look whether the channel, the case and the attenuation are the right ones",
     );
   // A periodic curve fits as well one period later. Of such places the one with the longest overlap is taken, then one where
-  // the checks look, then the smallest delay.
+  // the run has forgotten its start and the checks look, then the smallest delay.
   // `near` allows for bad samples: a place where fewer of them overlap the run may match a little better than the right one.
   const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
+  // The grid hits the edges of one period and misses those of another, by up to half of what a whole cell costs.
+  const at = found.findIndex(({ likeness }) => likeness === best);
+  const beside = Math.max(found[at - 1]?.likeness ?? 0, found[at + 1]?.likeness ?? 0);
+  const missed = near + (best - Math.max(beside, 0)) / 2;
   const tops = found.filter(
     ({ likeness }, k) =>
-      1 - likeness <= near && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),
+      1 - likeness <= missed && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),
   );
   const shift = trace.from - samples.from;
   const delayOf = ({ lag }: Place) => lag * cell + shift;
   const early = (place: Place) => Number(samples.from + delayOf(place) < settled);
-  const [top] = tops.sort(
-    (a, b) => b.over - a.over || early(a) - early(b) || Math.abs(delayOf(a)) - Math.abs(delayOf(b)),
-  );
+  tops.sort((a, b) => b.over - a.over || early(a) - early(b) || Math.abs(delayOf(a)) - Math.abs(delayOf(b)));
+  const sure = tops.findIndex(({ likeness }) => 1 - likeness <= near);
+  const off = offGrid(samples, trace, cell);
+  const limit = sure > 0 ? off(delayOf(tops[sure])) - (near - 1 + best) : 0;
+  const before = tops.slice(0, Math.min(sure, mostTried));
+  const top = before.find((place) => off(delayOf(place)) >= limit) ?? tops[sure];
   const alike = sideBySide(found, top, near);
   const byLevel = alike.length > plateau * own.length;
   const misfit = ({ lag }: Place) => offLevel(own, curve, lag);
   const place = byLevel ? alike.reduce((a, b) => (misfit(b) < misfit(a) ? b : a)) : top;
   return { delay: delayOf(place), cell, byLevel };
+}
+
+/** The best correlation of samples and curve, not their means, within half a cell of a delay. */
+function offGrid(samples: Trace, trace: Trace, cell: number): (delay: number) => number {
+  const every = Math.ceil(samples.time.length / mostFitted);
+  const [time, value] = [samples.time, samples.value].map((of) => of.filter((_, i) => i % every === 0));
+  return (delay) => {
+    let best = 0;
+    for (let k = -6; k <= 6; k++) {
+      const by = delay + (k / 12) * cell;
+      const [first, end] = overlap(time, trace, by);
+      const curve = along(trace, time.subarray(first, end), by);
+      best = Math.max(best, regression(curve, value.subarray(first, end)).correlation);
+    }
+    return best;
+  };
 }
 
 /** A delay in whole cells, the correlation there, and the overlap in cells. */

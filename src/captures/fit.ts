@@ -98,6 +98,8 @@ export function fit(design: Design, options: FitOptions): Fit {
   if (!(options.values?.length > 0)) refuseOption("values", "there is nothing to fit");
   if (!(captures?.length > 0)) refuseOption("captures", "there is nothing to fit to");
   const values = options.values.map((v) => rangeOf(design, typeof v === "string" ? { name: v } : v));
+  const twice = values.find(({ name }, i) => values.slice(0, i).some((one) => one.name === name));
+  if (twice) refuseOption("values", `'${twice.name}' is asked for twice`);
   // The traces whose edges align captures are needed as well; they follow those of the captures.
   const beside = captures.map(triggerOf);
   const triggers = captures.flatMap(({ case: name }, k) => (beside[k] ? [{ ...beside[k], case: name }] : []));

@@ -13,6 +13,7 @@ import type { Run } from "../reading/result.js";
 import { Trace } from "../waveforms/trace.js";
 import { type Aligned, align, along, overlap } from "./alignment.js";
 import { scattered, scatterIn } from "./instrumentshare.js";
+import { repeatsFrom } from "./movingperiods.js";
 
 /** A check measured on a capture and on the run. */
 export interface LaidCheck extends CheckHeading {
@@ -184,7 +185,7 @@ export function aligned(
   held: Held,
   samples: Trace,
   trace: Trace,
-  { checks }: Pick<Design, "checks">,
+  one: Design,
   traceOf: (name: string) => Trace,
 ): Aligned {
   const beside = triggerOf(held);
@@ -193,7 +194,10 @@ export function aligned(
     name: held.capture.name,
     companion: beside && trigger && { samples: heldTrace(beside, trigger.unit), trace: trigger },
     uncalibrated: held.uncalibrated,
-    settled: checks.reduce((t, c) => (c.target === held.of ? Math.max(t, c.after ?? 0) : t), 0),
+    settled: one.checks.reduce(
+      (t, c) => (c.target === held.of ? Math.max(t, c.after ?? 0) : t),
+      repeatsFrom(trace, one, held.of),
+    ),
   });
 }
 

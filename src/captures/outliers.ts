@@ -12,10 +12,25 @@ const fewest = 0.1;
 /** Standard deviation of normal scatter over its median distance from zero: 1 / 0.6745. */
 const byMedian = 1.4826;
 
-/** The deviation of misses from their median size, which a few bad ones do not move. @param least that of a digital scale */
+/** The golden section: its multiples fill a step evenly. */
+const golden = (Math.sqrt(5) - 1) / 2;
+
+/**
+ * The deviation of misses from their median size, which a few bad ones do not move.
+ * @param least that of a digital scale, its step over the root of twelve (JCGM 100:2008, F.2.2.1)
+ */
 export function steadyDeviation(misses: Float64Array, least: number): number {
+  const plain = byMedian * medianSize(misses);
+  const step = least * Math.sqrt(12);
+  if (plain >= step) return plain;
+  // On a level most samples may show the same number, whose misses have no median size; spread over the step, they have one again.
+  const spread = misses.map((miss, i) => miss + step * (((i * golden) % 1) - 0.5));
+  return Math.sqrt(Math.max((byMedian * medianSize(spread)) ** 2 - least ** 2, least ** 2));
+}
+
+function medianSize(misses: Float64Array): number {
   const sizes = misses.map(Math.abs).sort();
-  return Math.max(byMedian * sizes[sizes.length >> 1], least);
+  return sizes[sizes.length >> 1];
 }
 
 /** Factors on the misses that make their squares count as in Huber's fit. */

@@ -1,13 +1,11 @@
 // Measured parts as given to `--measured`: `timing from reel.csv`, `line.c, field.c from bag.csv, column uF`,
 // `line.c with field.c from pairs.csv`.
-import { readFileSync } from "node:fs";
 import { refuseOption } from "../base/asked.js";
-import { DesignError } from "../base/diagnostic.js";
 import { type MeasuredParts, measuredColumn, readMeasured } from "../instruments/measuredparts.js";
 import type { MeasuredStock } from "../spread/stock.js";
 import { printable } from "./output.js";
-import { EarlyEnd, reasonOf, status } from "./refusal.js";
-import { TextError } from "./telling.js";
+
+import { ownTable } from "./tablefile.js";
 
 /** One `--measured`. */
 export interface MeasuredAsked {
@@ -43,22 +41,7 @@ export function measuredFrom(text: string, name: string): MeasuredAsked {
 
 /** Reads a file of measured parts. @throws EarlyEnd, TextError */
 export function measuredIn(file: string): MeasuredParts {
-  let text: string;
-  try {
-    text = readFileSync(file, "utf8");
-  } catch (error) {
-    throw new EarlyEnd(
-      `${printable(file)} cannot be read: ${reasonOf(error)}`,
-      status.wrong,
-      "unreadable-file",
-    );
-  }
-  try {
-    return readMeasured(text, printable(file));
-  } catch (error) {
-    if (error instanceof DesignError) throw new TextError(error.diagnostics, { text, name: file });
-    throw error;
-  }
+  return ownTable(file, (text) => readMeasured(text, printable(file)));
 }
 
 /** Measured parts for the values of a design. @param unitOfValue the SI unit of a value of this name, if there is one */

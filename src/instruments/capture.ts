@@ -14,7 +14,7 @@ export interface Channel {
   readonly unit: string;
   /** Samples in that unit; NaN where one is missing. */
   readonly value: Float64Array;
-  /** The smallest step between two values, in that unit; 0 if there is only one value. */
+  /** The step of the scale, in that unit; 0 if there is only one value. */
   readonly resolution: number;
 }
 
@@ -91,18 +91,32 @@ export function captured(capture: Capture, asked?: number | string): Trace {
   return new Trace({ name: channel.name, unit: channel.unit, ...samplesOf(capture, channel) });
 }
 
-/** The smallest step between two values. */
+/** A distance of two values belongs to a scale if it misses a whole number of its steps by less than this share of one. */
+const offStep = 0.05;
+/** Up to this share of the distances may belong to no step: samples that were spoilt. */
+const mostOff = 0.1;
+
+/**
+ * The step of which all distances between values are multiples. The smallest distance is none by itself: a smooth curve taken at few
+ * points of its period has wide gaps between its values, on however fine a scale.
+ */
 export function resolutionOf(value: Float64Array): number {
   const every = Math.ceil(value.length / looked);
   const some = value.filter((v, i) => i % every === 0 && !Number.isNaN(v)).sort();
   if (some.length === 0) return 0;
   const small = 1e-9 * (some[some.length - 1] - some[0]);
-  let least = Number.POSITIVE_INFINITY;
-  for (let i = 1; i < some.length; i++) {
-    const step = some[i] - some[i - 1];
-    if (step > small && step < least) least = step;
+  const gaps = some.subarray(1).map((v, i) => v - some[i]);
+  const steps = gaps.filter((gap) => gap > small);
+  if (steps.length === 0) return 0;
+  let step = Float64Array.from(steps).sort()[steps.length >> 1];
+  // Euclid's algorithm, to within the rounding of written numbers.
+  for (;;) {
+    const off = steps
+      .map((gap) => Math.abs(gap - step * Math.round(gap / step)))
+      .filter((rest) => rest > offStep * step && rest > small);
+    if (off.length <= mostOff * steps.length) return step;
+    step = off.reduce((least, rest) => Math.min(least, rest));
   }
-  return Number.isFinite(least) ? least : 0;
 }
 
 /** Where samples are missing: stretches far longer than the usual distance. */

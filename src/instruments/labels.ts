@@ -145,14 +145,19 @@ function labelsIn(
   const rows = lines
     .filter((line) => !Object.values(keys).some((key) => key.test(line)) || columns > 1)
     .map((line) => (separator === " " ? namesOf(line, columns) : cellsOf(line, separator)))
+    .map((cells) => (numbered(cells, columns) ? ["", ...cells] : cells))
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
     .map((cells) => cells.slice(0, columns));
-  const last = rows.length > 1 ? rows.at(-1) : undefined;
+  const last = rows.at(-1);
   // The first column may count the samples and have no unit; what belongs to a key above it is a number.
   const isUnit = (cell: string) => unitIn(bare(cell)) !== undefined;
   const isNumber = (cell: string) => !Number.isNaN(numberIn(cell, decimal));
+  // A line of units stands below the names, or by itself where all are units and the first is one of time.
+  const below = rows.length > 1 || (last?.every(isUnit) && isTime(unitIn(bare(last[0]))!));
   const units =
-    last?.some(isUnit) && last.every((cell, k) => k === 0 || cell === "" || isUnit(cell) || isNumber(cell))
+    below &&
+    last?.some(isUnit) &&
+    last.every((cell, k) => k === 0 || cell === "" || isUnit(cell) || isNumber(cell))
       ? last
       : undefined;
   const names = rows
@@ -163,16 +168,23 @@ function labelsIn(
     if (k < beside) return { name: "" };
     const own = labelOf(names?.[k] ?? "");
     const word = bare(units?.[k] ?? "");
-    const below = word === "" ? undefined : unitIn(word);
-    const foreign = own.foreign ?? (word === "" || below ? undefined : word);
-    return { name: own.name, unit: below ?? own.unit, foreign: own.unit ? undefined : foreign };
+    const unit = word === "" ? undefined : unitIn(word);
+    const foreign = own.foreign ?? (word === "" || unit ? undefined : word);
+    return { name: own.name, unit: unit ?? own.unit, foreign: own.unit ? undefined : foreign };
   });
+}
+
+/** Whether names lack one for the first column: some programs number the rows, and head that column with nothing at all. */
+function numbered(cells: readonly string[], columns: number): boolean {
+  if (cells.length !== columns - 1 || columns < 3) return false;
+  const { name, unit } = labelOf(cells[0]);
+  return timeName.test(name) || (unit !== undefined && isTime(unit));
 }
 
 /** Names parted by blanks: by several blanks if that suits, else each with the unit in brackets behind it. */
 function namesOf(line: string, columns: number): string[] {
   const wide = line.trim().split(/\t|\s{2,}/);
-  return wide.length === columns
+  return wide.length === columns || numbered(wide, columns)
     ? wide
     : (line.match(/(?:"[^"]*"|[^\s([]+|)(?:\s*[([][^)\]]*[)\]])?/g) ?? []).filter((c) => c !== "");
 }
@@ -182,18 +194,26 @@ function bare(cell: string): string {
 }
 
 /**
- * The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`, `ramp/V` (ISO 80000-1, 7.1.4); anything but a unit belongs
- * to the name.
+ * The name and unit of `ramp (V)`, `ramp [mV]`, `ramp in V`, `ramp / V`, `ramp/V` (ISO 80000-1, 7.1.4), `ramp, V`, `time us`, `feed_mA`;
+ * anything but a unit belongs to the name.
  */
 export function labelOf(cell: string): Label {
-  const found = /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+))$/u.exec(
-    cell,
-  );
+  const found =
+    /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+)|(?<=\S)(,\s*|[\s_])([^\s_,]+))$/u.exec(
+      cell,
+    );
   if (!found) return { name: cell };
-  const [, name, bracketed, apart, tight] = found;
-  const word = bracketed ?? apart ?? tight;
+  const [, name, bracketed, apart, tight, sign, loose] = found;
+  const word = bracketed ?? apart ?? tight ?? loose;
   const unit = unitIn(word);
-  // A slope in V/s is no time called V.
-  if (unit && !(tight && isTime(unit) && !timeName.test(name))) return { name, unit };
-  return tight ? { name: cell } : { name: cell, foreign: word };
+  const marked = bracketed ?? apart;
+  // A slope in V/s is no time called V, and channel A is no current: one letter behind a blank changes nothing as a unit.
+  const doubtful =
+    marked === undefined &&
+    unit &&
+    ((isTime(unit) && !timeName.test(name)) ||
+      unit.unit === "" ||
+      (unit.factor === 1 && /^[\s_]/.test(sign ?? "")));
+  if (unit && !doubtful) return { name, unit };
+  return marked === undefined ? { name: cell } : { name: cell, foreign: word };
 }

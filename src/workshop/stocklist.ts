@@ -81,7 +81,7 @@ const most = 100_000;
  * partsList(design, { stock }).rows.find(({ kind }) => kind === "capacitor")?.cost; // 0.08
  * ```
  * @throws DesignError with every mistake, by row and column: `unknown-column`, `missing-column`, `unknown-kind`, `no-number`,
- * `too-many-rows`
+ * `extra-cell`, `too-many-rows`
  */
 export function readStock(text: string): StockList {
   handedText(text, "text");
@@ -161,6 +161,19 @@ class StockReader {
 
   private row(line: number): StockItem | undefined {
     const cells = cellsOf(this.lines[line], this.separator);
+    // A decimal comma between commas makes two cells of a number, and moves all behind it.
+    const extra = cells.findIndex((one, k) => k >= this.columns.length && one !== "");
+    if (extra >= 0) {
+      this.report.error(
+        "extra-cell",
+        `the first row names ${this.columns.length} columns`,
+        this.at(line, extra),
+        {
+          hint: "name every column; where numbers have a decimal comma, semicolons part the cells",
+        },
+      );
+      return undefined;
+    }
     const place = (head: Head) => this.columns.indexOf(head);
     const cell = (head: Head) => (place(head) < 0 ? "" : (cells[place(head)] ?? ""));
     const at = (head: Head) => this.at(line, place(head));

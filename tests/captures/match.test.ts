@@ -103,6 +103,8 @@ describe("matched", () => {
       `t (s),a (V)\n${Array.from({ length: 50 }, (_, k) => `${k}e-6,1`).join("\n")}\n`,
     );
     expect(code(() => match(design, { captures: [{ capture: flat, of }] }))).toBe("flat-capture");
+    const twice = { captures: [{ capture: made({}, 1), of }], fit: ["timing", { name: "timing" }], simulate };
+    expect(code(() => match(design, twice))).toBe("bad-option");
     const amperes = readCapture(
       `t (s),a (A)\n${Array.from({ length: 50 }, (_, k) => `${k}e-6,${k}`).join("\n")}\n`,
     );
@@ -147,6 +149,32 @@ describe("bad samples", () => {
     expect(plain.instruments[0].bad).toBe(0);
     // The uncertainty is that of the samples that are left.
     expect(steady.values[0].uncertainty / clean.values[0].uncertainty).toBeLessThan(1.1);
+  });
+
+  it("on a level most samples show the same number, and none of the others is bad", () => {
+    // Edges of 200 ns from 10 % to 90 %: straight ones take 250 ns from end to end, half up where the sync begins and ends.
+    const edge = 250e-9;
+    const pulse = (t: number) => {
+      const into = ((t + edge) % lineSweep.period) - edge;
+      const up = Math.min(Math.max(into / edge + 0.5, 0), 1);
+      return 5 * (up - Math.min(Math.max((into - lineSweep.reset) / edge + 0.5, 0), 1));
+    };
+    const how = { samples: 640, interval: 200e-9, begin: 22e-6, step: 1 / 32, noise: 0.02 };
+    const capture = readCapture(captureText([pulse, sweep({ ...lineSweep, capacitance: 14e-9 })], how, 15));
+    const found = fitted(design, {
+      values: ["timing"],
+      captures: [
+        { capture, channel: 1, of: "gate" },
+        { capture, channel: 2, of },
+      ],
+      simulate,
+    });
+    // Noise and the step by the root of twelve (JCGM 100:2008, F.2.2.1); 640 samples tell a deviation to 3 %.
+    const expected = Math.hypot(0.02, 1 / 32 / Math.sqrt(12));
+    for (const { bad, deviation } of found.instruments) {
+      expect(bad).toBe(0);
+      expect(Math.abs(deviation / expected - 1)).toBeLessThan(0.1);
+    }
   });
 
   it("where they are not few, all count: the model is wrong", () => {

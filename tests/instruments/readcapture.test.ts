@@ -46,6 +46,12 @@ describe("a table", () => {
       "decimal commas between quotes, commas between cells",
       'time (s),"ramp (V)","feed (A)"\n"0","0","0"\n"0,001","1,5","-0,02"\n"2e-3","3,0","-0,04"\n',
     ],
+    ["units behind a comma", '"time, ms","ramp, V","feed, mA"\n0,0,0\n1,1.5,-20\n2,3,-40\n'],
+    ["units behind a blank or a low line", "time ms,ramp_mV,feed mA\n0,0,0\n1,1500,-20\n2,3000,-40\n"],
+    [
+      "rows numbered in a column that nothing heads",
+      "   Time (s)  ramp (V)  feed (A)\n0  0  0  0\n1  1e-3  1.5  -0.02\n2  2e-3  3  -0.04\n",
+    ],
     ["names with their units behind a bar", "t/ms ramp/V feed/mA\n0 0 0\n1.0 1.5 -20.0\n2.0 3.0 -40.0\n"],
     [
       "a time for each channel, the same",
@@ -126,6 +132,17 @@ describe("a table", () => {
     }
   });
 
+  it("a line of units for a head; a letter behind a blank is no unit", () => {
+    const { time, channels } = readCapture("\u00b5s,V,mA\n0,1,2\n1,2,3\n2,3,5\n");
+    expect([...time]).toEqual([0, 1e-6, 2e-6]);
+    expect(channels).toMatchObject([{ unit: "V" }, { unit: "A", value: Float64Array.of(2e-3, 3e-3, 5e-3) }]);
+    const named = readCapture("t (s),channel A,ramp min\n0,1,2\n1,2,3\n2,3,5\n").channels;
+    expect(named).toMatchObject([
+      { name: "channel A", unit: "" },
+      { name: "ramp min", unit: "", value: Float64Array.of(2, 3, 5) },
+    ]);
+  });
+
   it("without any head: numbers for names, no units but the one given", () => {
     const { channels } = readCapture("0,1\n1e-6,2\n2e-6,3\n", { unit: "mV" });
     expect(channels).toMatchObject([{ name: "1", unit: "V", value: Float64Array.of(0.001, 0.002, 0.003) }]);
@@ -172,6 +189,15 @@ describe("a table", () => {
   it("finds the step of a digital scale", () => {
     const rows = Array.from({ length: 300 }, (_, i) => `${i},${Math.round(100 * Math.sin(i)) * 0.04}`);
     expect(readCapture(`time,a\n${rows.join("\n")}`).channels[0].resolution).toBeCloseTo(0.04, 9);
+    // One sample in a hundred is spoilt.
+    const bad = rows.map((row, i) => (i % 100 === 50 ? `${i},${-3 + i / 57}` : row));
+    expect(readCapture(`time,a\n${bad.join("\n")}`).channels[0].resolution).toBeCloseTo(0.04, 9);
+  });
+
+  it("takes the gaps of a smooth curve for no step", () => {
+    // Twenty points of a period have no two values nearer than sin 18 degrees sin 36 degrees ...; written to 1e-6.
+    const rows = Array.from({ length: 400 }, (_, i) => `${i},${Math.sin((i * Math.PI) / 10).toFixed(6)}`);
+    expect(readCapture(`time,a\n${rows.join("\n")}`).channels[0].resolution).toBeLessThan(2e-6);
   });
 
   it.each([200, 3_999, 4_000, 40_000])("%i lines above the samples", (many) => {

@@ -4,6 +4,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
+import { ownTable } from "../../src/command/tablefile.js";
 import { compile, DesignError, joints, partsList, readStock, simulate, stress } from "../../src/index.js";
 import { csvRows } from "../../src/workshop/csvrows.js";
 import { file, folder, rampwright } from "../command/running.js";
@@ -173,11 +174,23 @@ test("mistakes of a stock file are told by row and column", () => {
     "no-number 4:17",
     "no-number 4:20",
   ]);
+  // A price of 0,08 between commas would be a price of 0 and a stock of 8.
+  expect(told("kind,price,stock\nresistor,0,08,120\nresistor,1,2,,\n")).toEqual(["extra-cell 2:15"]);
   // A thousand, or one: a count has no point.
   expect(told("kind;stock\nresistor;1.000\nresistor;1,000\nresistor;1000")).toEqual([
     "no-number 2:10",
     "no-number 3:10",
   ]);
+});
+
+test.each<[string, (text: string) => Uint8Array]>([
+  ["UTF-8", (text) => Buffer.from(text)],
+  ["UTF-16 with its mark", (text) => Buffer.from(`\uFEFF${text}`, "utf16le")],
+  ["Windows-1252", (text) => Buffer.from(text, "latin1")],
+])("a table as a spreadsheet saves it: %s", (_, encoded) => {
+  const list = join(folder(), "encoded.csv");
+  writeFileSync(list, encoded("kind;value;price EUR\ncapacitor;4,7 \u00b5F;0,08\n"));
+  expect(ownTable(list, readStock).items).toMatchObject([{ value: 4.7e-6, price: 0.08 }]);
 });
 
 test("what is asked for without sense is refused", () => {

@@ -1,6 +1,4 @@
 // The verb `parts`: what to buy for a design, and how it is connected.
-import { readFileSync } from "node:fs";
-import { DesignError } from "../../base/diagnostic.js";
 import { seriesNames } from "../../base/series.js";
 import type { Design } from "../../design/design.js";
 import { caseLength } from "../../design/length.js";
@@ -9,16 +7,16 @@ import { plan } from "../../simulation/options.js";
 import { simulate } from "../../simulation/simulate.js";
 import { joints } from "../../workshop/joints.js";
 import { partsList } from "../../workshop/partslist.js";
-import { readStock, type StockList } from "../../workshop/stocklist.js";
+import { readStock } from "../../workshop/stocklist.js";
 import { Bar } from "../bar.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { choice, flag, path, whole } from "../option.js";
 import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { jointLines, jointsCsv, partsCsv, partsLines } from "../partstext.js";
-import { EarlyEnd, reasonOf, status } from "../refusal.js";
+import { status } from "../refusal.js";
 import { otherValues, type SimulateAsked, simulateAsked, simulating } from "../sharedoptions.js";
-import { TextError } from "../telling.js";
+import { ownTable } from "../tablefile.js";
 import { designFile, verb } from "../verb.js";
 
 export const partsVerb = verb({
@@ -57,7 +55,7 @@ export const partsVerb = verb({
       writerOf(out, { ".csv": partsCsv });
       tryFile(out);
     }
-    const stock = options.stock === undefined ? undefined : stockIn(options.stock);
+    const stock = options.stock === undefined ? undefined : ownTable(options.stock, readStock);
     const joined = options.joints ? joints(design) : undefined;
     const runs =
       options.unrun || joined ? { stresses: [], whole: true } : everyStress(design, simulateAsked(options));
@@ -80,21 +78,6 @@ export const partsVerb = verb({
   },
   designs: ({ loaded }) => [loaded],
 });
-
-function stockIn(file: string): StockList {
-  let text: string;
-  try {
-    text = readFileSync(file, "utf8");
-  } catch (error) {
-    throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
-  }
-  try {
-    return readStock(text);
-  } catch (error) {
-    if (error instanceof DesignError) throw new TextError(error.diagnostics, { text, name: file });
-    throw error;
-  }
-}
 
 /** The stress of each run on the parts, as drawn and in every case. */
 function everyStress(design: Design, asked: SimulateAsked): { stresses: Stress[]; whole: boolean } {
