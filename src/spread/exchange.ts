@@ -10,11 +10,10 @@ import type { AxisAlone, CheckExtremes } from "./worstcheck.js";
 const rounds = 8;
 const gain = 1e-9;
 
-/**
- * The share of all effects by which a corner may differ from their sum before weak axes are tried, and before all are, those too
- * that do nothing alone.
- */
-const adds = 1e-3;
+/** The share of all effects by which a corner may differ from their sum and they still add up: beyond, weak axes are tried. */
+export const adds = 1e-3;
+
+/** The share beyond which all axes are tried, those too that do nothing alone. */
 const unlike = 0.5;
 
 /** What is known before any corner was run. */

@@ -1,7 +1,7 @@
 // The worst case: what the checks measure at the corners, where every value stands at one end of its tolerance. With few axes
 // every corner is run; with many, for each check the two corners to which the signs of what each axis alone does point, and where
-// effects do not add up, what lies about them. Where the effect of a value bends, the worst is also sought between its
-// ends, and in any case between those of the temperature. A search of too many corners is refused before any run.
+// effects do not add up, what lies about them. Unless effects are straight and add up, the worst is also sought between the
+// ends of each. A search of too many corners is refused before any run.
 
 import { asked, refuseOption } from "../base/asked.js";
 import { handed } from "../base/handed.js";
@@ -30,7 +30,7 @@ export interface WorstCase extends Omit<Subject, "checks"> {
   readonly corners: number;
   /** The number of places measured. */
   readonly runs: number;
-  /** How many of these lie between the ends of tolerances or temperatures, looked at where an effect bends or may do so. */
+  /** How many of these lie between the ends of tolerances or temperatures, looked at where effects bend or do not add up. */
   readonly within: number;
   /** What was found of each check. */
   readonly checks: readonly CornerCheck[];
@@ -121,16 +121,27 @@ export function* cornerSearch(
       });
   });
   const middles = checks.map((_, k) => middle.values[k]);
+  const matters = alone.map((list) =>
+    axes.map((_, i) => list.some(({ axis, low, high }) => axis === i && low !== high)),
+  );
   if (all)
     for (const batch of everyCorner(count, axes.length)) {
       const measured = yield batch;
       runs += batch.length;
       batch.forEach((places, i) => {
         for (const one of found) one.meet(places, measured[i]);
+        // What does nothing alone may do something at a corner.
+        axes.forEach((_, axis) => {
+          const other = measured[i ^ (1 << axis)];
+          if (2 ** axis < few && other)
+            matters.forEach((list, k) => {
+              list[axis] ||= other.values[k] !== measured[i].values[k];
+            });
+        });
       });
     }
   else runs += yield* searchSigns({ axes, alone, middles }, found);
-  const within = yield* searchWithin(axes, found, alone, middles);
+  const within = yield* searchWithin(axes, found, alone, middles, matters);
   return {
     ...subject,
     method: all ? "corners" : "signs",

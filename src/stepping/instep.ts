@@ -1,6 +1,7 @@
 // Parts that steer each other and switch at one tick because they began alike to the last bit: equal stages of a ring that all
 // start discharged, two gates of a latch released at once. Real parts are never alike: a ring falls out of step, a latch falls
-// to one side. Such a run is right for what it was given, yet no bench would show it, so the user is told.
+// to one side. Such a run is right for what it was given, yet no bench would show it, so the user is told. So is what two equal
+// limits share once they have been reached together: nothing says which of them gives it.
 import { atOnce } from "../base/slices.js";
 import type { Combination, System } from "../equations/system.js";
 import { Unsolvable } from "../equations/topology.js";
@@ -44,6 +45,7 @@ interface Circuit {
 export class InStep {
   private readonly met = new Map<string, Met>();
   private readonly races = new Map<string, Alike>();
+  private readonly reached = new Map<string, Met & { readonly x: Float64Array }>();
 
   /** @param parts that could go either way at tick n, where only their order decided */
   race(parts: readonly number[], n: number): void {
@@ -59,6 +61,14 @@ export class InStep {
     if (this.met.has(key)) return;
     const s = { u: u.slice(), du: du.slice(), crest: crest.slice() };
     this.met.set(key, { parts: parts.slice(), tick: n, at, s });
+  }
+
+  /** @param parts whose own currents and voltages led them at tick n, together, into a combination */
+  share(parts: readonly number[], n: number, at: Combination, { x, u, du, crest }: Situation): void {
+    const key = parts.join();
+    if (this.reached.size >= mostSets || this.reached.has(key)) return;
+    const s = { u: u.slice(), du: du.slice(), crest: crest.slice() };
+    this.reached.set(key, { parts: parts.slice(), tick: n, at, s, x: x.slice() });
   }
 
   /** Those that steer each other: once all waiting is over they could be either way, or set each other off without end. */
@@ -78,6 +88,18 @@ export class InStep {
       if (both.length < 2) continue;
       for (const part of both) named.add(part);
       found.push({ parts: both, tick });
+    }
+    for (const { parts, tick, at, s, x } of this.reached.values()) {
+      const settler = new Settler(system, new Float64Array(x.length), inputs);
+      const beside = (a: number, b: number) =>
+        a !== b &&
+        system.members[a].tail === system.members[b].tail &&
+        system.members[a].head === system.members[b].head;
+      // Elsewhere two combinations fit at the instant of an event, but not after it.
+      const pairs = parts.filter((part) => parts.some((other) => beside(part, other)));
+      if (pairs.length === 0) continue;
+      const either = settler.rivals(at, { ...s, x }).filter((part) => pairs.includes(part));
+      if (either.length > 1) found.push({ parts: either, tick, raced: true });
     }
     return found;
   }

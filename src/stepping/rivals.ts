@@ -117,7 +117,8 @@ export function* beyondFold(
 }
 
 /**
- * Parts that could as well be in other modes: another combination in reach also fits, lasts, and differs in a voltage.
+ * Parts that could as well be in other modes: another combination in reach also fits, lasts, and differs in a voltage or in which
+ * of two parts beside each other carries what both share.
  * Looked for only where few parts could differ, because every combination must be set up for it.
  */
 export function rivals(trials: ModeTrials, found: Combination, s: Situation, reach?: Reach): number[] {
@@ -151,7 +152,8 @@ export function rivals(trials: ModeTrials, found: Combination, s: Situation, rea
   }
   const anything = floatingIn([...fits, ...loose]);
   const other = fits.find((fit) => trials.differs(fit, own, s, { reach, anything }));
-  return other ? [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]) : [];
+  if (other) return [...found.modes.keys()].filter((p) => other.at.modes[p] !== found.modes[p]);
+  return fits.map((fit) => trials.sharers(fit, found, s, reach)).find((parts) => parts.length > 0) ?? [];
 }
 
 /** Whether charges differ that nothing has put there: then a diode just at its drop is no answer of its own. */

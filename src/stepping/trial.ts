@@ -182,6 +182,26 @@ export class ModeTrials {
     );
   }
 
+  /**
+   * Parts between the same two places of which one, in another mode than in `from`, carries a current between the bounds of its own,
+   * as the other did: of two limits at one place either may give what both share.
+   */
+  sharers({ at, x }: ModeTrial, from: Combination, s: Situation, reach: Reach | undefined): number[] {
+    const { guards, guardOf } = at.equations;
+    const values = new Float64Array(guards.count);
+    evaluate(guards, x, s.u, s.du, values);
+    const sizes = this.sizes(at, x, s, reach);
+    const { members } = this.system;
+    const moved = [...at.modes.keys()].filter((part) => at.modes[part] !== from.modes[part]);
+    const carries = (part: number) => {
+      const own = [...guardOf.keys()].filter((g) => guardOf[g].part === part && guardOf[g].ofCurrent);
+      return own.length > 0 && own.every((g) => Math.abs(values[g]) > this.rounding.edge(at, g, sizes));
+    };
+    const beside = (a: number, b: number) =>
+      members[a].tail === members[b].tail && members[a].head === members[b].head;
+    return moved.filter((a) => moved.some((b) => a !== b && beside(a, b) && (carries(a) || carries(b))));
+  }
+
   /** Combinations with one part in another mode, where its own voltage and current can lead it. */
   *ways(modes: Uint8Array): Generator<{ readonly part: number; readonly modes: Uint8Array }> {
     for (const part of modes.keys()) {

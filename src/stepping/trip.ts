@@ -85,6 +85,8 @@ export class ModeChanges {
       system.combination(flipped(at, guards));
     });
     this.change(guards);
+    if (guards.length > 1 && guards.every((g) => !guardOf[g].control))
+      inStep.share(switching, integrator.n, integrator.at, integrator.now);
   }
 
   /**

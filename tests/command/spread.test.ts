@@ -70,7 +70,7 @@ describe("spread", () => {
     five(worst("--from", "-25K", "--to", "25 K")).forEach((v, i) => {
       expect(v).toBeCloseTo([(5 * 0.98 * 0.925) / 1.05, (5 * 1.02 * 1.075) / 0.95][i], 6);
     });
-    // The design, four ends, four corners; and, as 1/C bends, one look inwards from either worst corner of both checks.
+    // The design, four ends, four corners; and, as effects do not add up, one look inwards along both from either worst corner of both checks.
     expect(rampwright(["spread", "-", "--worst"], { input: loose }).out).toMatch(
       /all 4 corners of 2 values; 13 places in all, 4 of them/,
     );

@@ -207,3 +207,43 @@ describe("an inductor in series with a current source", () => {
     expect(() => run.trace("a")).toThrow(/no samples: nothing stops 'c'/);
   });
 });
+
+// Two equal limits at one place: Kirchhoff's laws give their sum, and no law gives the share of either.
+describe("two limits that share what nothing divides", () => {
+  const limits = (headroom: string, more: string) => `supply p = 12 V
+current one p -> x 1 mA, headroom 1 V
+current two p -> x 1 mA, headroom ${headroom}
+resistor load x -> ground 100 kohm
+${more}
+run for 200 us`;
+  const rising = "capacitor hold x -> ground 10 nF\nswitch reset x -> ground closed before 20 us, on 1 ohm";
+
+  it.each([
+    ["at the start", "", /'one', 'two' could be either way/],
+    // 20 us, and 1 ms ln(200 V / (200 V - 11 V)) = 56.6 us.
+    ["once both are reached", rising, /'one', 'two' could go either way at 76\.\d+ µs/],
+  ])("says so %s", (_, more, words) => {
+    const run = simulate(compile(limits("1 V", more)));
+    const [one, two] = ["one.current", "two.current"].map((name) => run.trace(name).at(190e-6));
+    expect(one + two).toBeCloseTo(11 / 100e3, 12);
+    expect(run.warnings).toEqual([expect.stringMatching(words)]);
+  });
+
+  it.each(["", rising])(
+    "where one stops before the other, the other gives all, and nothing is said",
+    (more) => {
+      const run = simulate(compile(limits("0.9 V", more)));
+      expect(run.trace("one.current").at(190e-6)).toBeCloseTo(0, 12);
+      expect(run.trace("two.current").at(190e-6)).toBeCloseTo(11.1 / 100e3, 12);
+      expect(run.warnings).toEqual([]);
+    },
+  );
+
+  it("says so of two ideal diodes into one rail", () => {
+    const text = `supply p = 12 V\nresistor feed p -> x 1 kohm\ndiode one x -> ground\ndiode two x -> ground\nrun for 1 us`;
+    expect(simulate(compile(text)).warnings).toEqual([
+      expect.stringMatching(/'one', 'two' could be either way/),
+    ]);
+    expect(simulate(compile(text.replaceAll("ground", "ground on 1 ohm"))).warnings).toEqual([]);
+  });
+});

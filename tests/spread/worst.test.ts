@@ -258,6 +258,24 @@ check "height" value of ramp at 62 us below 9 V`;
     expect(checks[0].lowest!.value).toBeCloseTo(lowest, 9);
   });
 
+  // The lower of two sums of voltages, a = 3 V + x + y - z and b = 3.9 V - x + 2 z: as designed a is the lower, and each value alone
+  // is straight. With y at its high end both meet at x = (0.5 V + 3 z)/2, at 3.65 V + z/2: z, which alone only lowers a, lifts that.
+  it.each([
+    ["0 V +- 0 V", 3.65, 0.25],
+    ["0 V +- 50 mV", 3.675, 0.325],
+  ])("of a value that drives two bounds opposite ways, beside one of %s", (z, most, x) => {
+    const text = `given x = 0 V +- 0.4 V\ngiven y = 0 V +- 0.4 V\ngiven z = ${z}
+voltage a0 a -> a1 3 V\nvoltage a1 a1 -> a2 x\nvoltage a2 a2 -> a3 y\nvoltage a3 ground -> a3 z
+voltage b0 b -> b1 3.9 V\nvoltage b1 b2 -> b1 x\nvoltage b2 b2 -> b3 z\nvoltage b3 b3 -> ground z
+supply p = 10 V\nresistor pull p -> low 1 kohm\ndiode one low -> a drop 0 V\ndiode other low -> b drop 0 V
+run for 1 us
+check "lower" peak of low below 3.6 V`;
+    const [c] = corners(compile(text)).checks;
+    expect(c.pass).toBe(false);
+    expect(c.highest!.value).toBeCloseTo(most, 6);
+    expect(c.highest!.causes.find(({ name }) => name === "x")!.value).toBeCloseTo(x, 5);
+  });
+
   it("temperature: X7R is 0.9 · 0.85 to 1.1 · 1.15; 0.65 V across a resistor, -0.3 %/K from 0 to 50 degrees about 25", () => {
     const temperature = { from: "-25 K", to: "25 K" };
     const [x7r] = corners(sum(["+- 10 %, wanders 15 %"], "below 9 V"), { temperature }).checks;
