@@ -165,7 +165,7 @@ export {
   type SpreadCheck,
   summarise,
 } from "./spread/summary.js";
-export type { Axis, Temperatures } from "./spread/tolerances.js";
+export type { Axis, CaseBand, Temperatures } from "./spread/tolerances.js";
 export {
   type Aborting,
   type MissingTrial,

@@ -34,7 +34,7 @@ export class Tolerated {
   private readonly made = new Map<string, Design | undefined>();
 
   constructor(private readonly design: Design) {
-    this.axes = new Axes(design);
+    this.axes = new Axes(design, undefined, undefined, [design, ...design.cases]);
     this.names = this.axes.list.map(({ name }) => name);
     this.places = this.axes.list.map(({ distribution }) => 0.5 + deviation(distribution));
   }

@@ -10,7 +10,7 @@ import type { Design } from "../design/design.js";
 import { type CheckHeading, headingOf } from "../design/heading.js";
 import { settableValues } from "../design/revalue.js";
 import { evaluateGoals } from "../judging/evaluation.js";
-import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
+import { caseOf, type Goal, goalsIn, goalsOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { bagsOf, type MeasuredStock, triedBags } from "./stock.js";
 import { Axes, type Axis, type AxisPlaces, type Temperatures } from "./tolerances.js";
@@ -89,7 +89,9 @@ export class Experiment {
   ) {
     const temperature = temperaturesOf(options.temperature);
     const bags = bagsOf(design, options.measured);
-    this.axes = new Axes(design, temperature, bags);
+    this.goals = goalsFor(design, options);
+    const varied = [...new Set(this.goals.map((goal) => goal.case))].map((name) => caseOf(design, name));
+    this.axes = new Axes(design, temperature, bags, varied.length > 0 ? varied : [design]);
     triedBags(design, this.axes, bags);
     if (this.axes.list.length === 0)
       refuseOption(
@@ -97,7 +99,6 @@ export class Experiment {
         "nothing in it has a tolerance, so that there is nothing to vary",
         "give a value one: '15 nF +- 5 %', or measured parts to be drawn from",
       );
-    this.goals = goalsFor(design, options);
     if (this.goals.length === 0)
       refuseOption(
         "checks",

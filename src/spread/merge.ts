@@ -114,7 +114,12 @@ export function readTrials(data: unknown): Trials {
         s[0] < s[1] &&
         (i === 0 || s[0] > t.slices[i - 1][1]),
     ) &&
-    t.axes.every((a) => typeof a?.name === "string" && typeof a.distribution?.shape === "string") &&
+    t.axes.every(
+      (a) =>
+        typeof a?.name === "string" &&
+        typeof a.distribution?.shape === "string" &&
+        (a.inCases === undefined || Array.isArray(a.inCases)),
+    ) &&
     t.checks.every((c) => typeof c?.name === "string" && typeof c.limit === "object" && c.limit !== null) &&
     t.missing.every((m) => Number.isSafeInteger(m?.trial) && typeof m.reason === "string") &&
     t.measured.length === t.checks.length &&

@@ -5,7 +5,7 @@ import { handed } from "../base/handed.js";
 import type { CheckHeading } from "../design/heading.js";
 import { judge } from "../measures/verdict.js";
 import { moments, type Quantile, quantiles } from "./quantiles.js";
-import { type Axis, type AxisPlaces, axisWords, type Temperatures, valueAt } from "./tolerances.js";
+import { type Axis, type AxisPlaces, axisWords, bandIn, type Temperatures, valueAt } from "./tolerances.js";
 import { type MissingTrial, places, type Slice, type Trials, trialNumbers } from "./trials.js";
 import { type CountedShare, wilson } from "./wilson.js";
 
@@ -130,7 +130,7 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
   const extreme = (i: number): Extreme => {
     const trial = numbers[i];
     const { axes, seed } = trials;
-    return { value: measured[i], trial, causes: causesOf(axes, places(axes, seed, trial)) };
+    return { value: measured[i], trial, causes: causesOf(axes, places(axes, seed, trial), check.case) };
   };
   return {
     ...check,
@@ -145,12 +145,13 @@ function one(trials: Trials, k: number, numbers: readonly number[]): Omit<Spread
   };
 }
 
-/** Places on axes, as named values. */
-export function causesOf(axes: readonly Axis[], places: AxisPlaces): Cause[] {
+/** Places on axes, as named values, in a case. */
+export function causesOf(axes: readonly Axis[], places: AxisPlaces, caseName: string): Cause[] {
   return axes.flatMap((axis, k): Cause[] => {
     const place = places[k];
-    if (Number.isNaN(place)) return [];
-    return [{ name: axisWords(axis), value: valueAt(axis, place), unit: axis.unit, place: 2 * place - 1 }];
+    const band = bandIn(axis, caseName);
+    if (Number.isNaN(place) || band.low === band.high) return [];
+    return [{ name: axisWords(axis), value: valueAt(band, place), unit: axis.unit, place: 2 * place - 1 }];
   });
 }
 

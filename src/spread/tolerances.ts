@@ -29,6 +29,14 @@ export interface Axis {
   readonly distribution: Distribution;
   /** Names of the values that track it. */
   readonly tracked: readonly string[];
+  /** Where it lies in cases that set the value, and in others where it does not; absent where it is the same in all. */
+  readonly inCases?: readonly CaseBand[];
+}
+
+/** Where an axis lies in a case, SI; low and high are equal where nothing varies. */
+export interface CaseBand extends Pick<Axis, "low" | "nominal" | "high"> {
+  /** Name of the case; empty for the design as drawn. */
+  readonly case: string;
 }
 
 /** The range of an axis. */
@@ -59,12 +67,18 @@ export class Axes {
   private readonly index = new Map<string, number>();
   private readonly makers: [string, (places: AxisPlaces) => Setting][] = [];
 
+  /** @param varied the design, its cases or both: what is run. A value may have its tolerance in one of them alone */
   constructor(
     design: Design,
     private readonly temperatures?: Temperatures,
     bags: ReadonlyMap<string, AxisBand> = new Map(),
+    varied: readonly Design[] = [design],
   ) {
-    const all = settableValues(design);
+    const drawn = settableValues(design);
+    const cases = varied.map((one) => ({ case: one.caseName, all: settableValues(one) }));
+    const { all } = cases[0];
+    const amountsOf = (name: string) =>
+      cases.map((one) => ({ case: one.case, amount: one.all.get(name)!.amount }));
     const root = (name: string): string => {
       // A measured part keeps its measured value, whatever it otherwise tracks.
       const tracks = bags.has(name) ? undefined : all.get(name)!.amount.spreading?.tracks;
@@ -77,14 +91,17 @@ export class Axes {
       (a, b) => Number(root(a.name) !== a.name) - Number(root(b.name) !== b.name),
     );
     for (const { name, amount } of ordered) {
-      const { follows, spreading } = amount;
+      const { spreading } = amount;
       const of = root(name);
-      const own = follows === undefined && amount.low.lt(amount.high);
+      const amounts = amountsOf(name);
+      const own = amounts.find(
+        (one) => one.amount.follows === undefined && one.amount.low.lt(one.amount.high),
+      );
       const bag = bags.get(name);
       const value = bag
         ? this.axis(of, "value", name, bag)
         : own
-          ? this.axis(of, "value", name, valueAxis(amount))
+          ? this.axis(of, "value", name, { ...valueAxis(own.amount), ...elsewhere(own.amount, amounts) })
           : undefined;
       const heated = temperatures !== undefined;
       const drift = heated ? spreading?.drift : undefined;
@@ -94,7 +111,9 @@ export class Axes {
       const wanderAxis = wanders ? this.axis(of, "wander", name, wanderBand(wanders)) : undefined;
       if (drift) drifts = true;
       if (value === undefined && !drift && wanderAxis === undefined) continue;
-      const from = bags.has(of) ? { amount, root: of === name ? undefined : all.get(of)!.amount } : undefined;
+      const from = bags.has(of)
+        ? { amount: drawn.get(name)!.amount, root: of === name ? undefined : drawn.get(of)!.amount }
+        : undefined;
       this.makers.push([name, (places) => this.setting(places, { value, driftAxis, wanderAxis, from })]);
     }
     if (drifts && temperatures && temperatures.from < temperatures.to) {
@@ -195,9 +214,24 @@ function valueAxis(amount: Amount): AxisBand {
   };
 }
 
-function band({ value, low, high, dimension: dim }: Amount): AxisBand {
-  const [least, nominal, most] = [low, value, high].map(toNumber) as [number, number, number];
-  return { unit: unitOf(dim), low: least, nominal, high: most, distribution: uniform };
+function band(amount: Amount): AxisBand {
+  return { unit: unitOf(amount.dimension), ...ends(amount), distribution: uniform };
+}
+
+function ends({ low, value, high }: Amount): Pick<AxisBand, "low" | "nominal" | "high"> {
+  return { low: toNumber(low), nominal: toNumber(value), high: toNumber(high) };
+}
+
+/** The bands of a value in the cases in which it is another than here. */
+function elsewhere(
+  here: Amount,
+  amounts: readonly { readonly case: string; readonly amount: Amount }[],
+): Pick<AxisBand, "inCases"> {
+  const others = amounts.filter(
+    ({ amount: { low, value, high } }) =>
+      !(low.equals(here.low) && value.equals(here.value) && high.equals(here.high)),
+  );
+  return others.length > 0 ? { inCases: others.map((one) => ({ case: one.case, ...ends(one.amount) })) } : {};
 }
 
 function wanderBand(share: Fraction): AxisBand {
@@ -212,8 +246,16 @@ function between(low: Fraction, high: Fraction, place: number): Fraction {
   return low.add(high.sub(low).mul(fromNumber(place)));
 }
 
+/** Where an axis lies in a case. */
+export function bandIn(axis: Axis, name: string): Pick<Axis, "low" | "nominal" | "high"> {
+  return axis.inCases?.find((one) => one.case === name) ?? axis;
+}
+
 /** The value at a place on an axis, SI, with everything else as designed. */
-export function valueAt({ low, nominal, high }: Axis, place: number): number {
+export function valueAt(
+  { low, nominal, high }: Pick<Axis, "low" | "nominal" | "high">,
+  place: number,
+): number {
   if (Number.isNaN(place)) return nominal;
   return place === 1 ? high : low + place * (high - low);
 }

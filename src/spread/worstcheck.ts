@@ -4,7 +4,7 @@ import type { CheckHeading } from "../design/heading.js";
 import { judge } from "../measures/verdict.js";
 import type { Measured } from "./experiment.js";
 import { type Cause, causesOf } from "./summary.js";
-import { type Axis, type AxisPlaces, axisWords, valueAt } from "./tolerances.js";
+import { type Axis, type AxisPlaces, axisWords, bandIn } from "./tolerances.js";
 
 /** The lowest or highest of all places that were run. */
 export interface CornerExtreme {
@@ -122,7 +122,7 @@ export class CheckExtremes {
   worst(axes: readonly Axis[], middle: Measured, alone: readonly AxisAlone[]): CornerCheck {
     const { check, k, lowest, highest, failing, failedElsewhere, reason } = this;
     const extreme = (met: Met | undefined): CornerExtreme | undefined =>
-      met && { value: met.value, causes: causesOf(axes, met.places) };
+      met && { value: met.value, causes: causesOf(axes, met.places, check.case) };
     const swing = ({ low, high }: AxisAlone) => (Number.isNaN(high - low) ? 0 : high - low);
     // For a drift, at the temperature where it does more.
     const effects = axes.map((_, i) =>
@@ -149,7 +149,7 @@ export class CheckExtremes {
         .map((one, i): Effect => {
           const axis = axes[i];
           const share = total > 0 ? swing(one) ** 2 / total : 0;
-          const [from, to] = [valueAt(axis, 0), valueAt(axis, 1)];
+          const { low: from, high: to } = bandIn(axis, check.case);
           return { name: axisWords(axis), from, to, unit: axis.unit, low: one.low, high: one.high, share };
         })
         .sort((a, b) => b.share - a.share || 0),

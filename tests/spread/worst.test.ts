@@ -315,6 +315,34 @@ check "five" value of ramp at 60 us is 5 V +- 5 %`;
     expect(c.pass).toBe(false);
   });
 
+  it("in a case a value has the tolerance that it has there, and is told as it is there", () => {
+    // V = I t / C again: 50 us of 1 mA.
+    const text = (drawn: string, set: string) => `given timing = 10 nF${drawn}\nsupply p = 20 V +- 1 %
+current feed p -> ramp 1 mA\ncapacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us\nrun for 60 us
+check "five" value of ramp at 60 us is 5 V +- 1 %
+case "slow" timing is 12 nF${set}\ncheck "four" value of ramp at 60 us is 4.167 V +- 1 %`;
+    const volts = (nano: number) => 50 / nano;
+    const told = (drawn: string, set: string, options = {}) =>
+      corners(compile(text(drawn, set)), options).checks.map((c) => ({
+        pass: c.pass,
+        causes: c.lowest!.causes.flatMap(({ name, value }) => (name === "timing" ? [value] : [])),
+        lowest: c.lowest!.value,
+      }));
+    const wide = { pass: false, causes: [12.6e-9], lowest: expect.closeTo(volts(12.6), 9) };
+    // Its tolerance may stand in the case alone, be another there, or be missing there.
+    expect(told("", " +- 5 %", { case: "slow" })).toEqual([wide]);
+    expect(told(" +- 2 %", " +- 5 %", { case: "slow" })).toEqual([wide]);
+    const exact = { pass: true, causes: [], lowest: expect.closeTo(volts(12), 9) };
+    expect(told(" +- 2 %", "", { case: "slow" })).toEqual([exact]);
+    expect(told(" +- 2 %", " +- 5 %", { cases: true })).toEqual([
+      { pass: false, causes: [10.2e-9], lowest: expect.closeTo(volts(10.2), 9) },
+      wide,
+    ]);
+    expect(told("", " +- 5 %", { cases: true })[1]).toEqual(wide);
+    expect(told(" +- 2 %", "", { cases: true })[1]).toEqual(exact);
+  });
+
   it("a corner without a value fails, and says why", () => {
     const text = `given on = 10 ohm +- 100 %\nsupply p = 1 V\nresistor q p -> ground 1 kohm +- 1 %
 voltage v a -> ground 1 V, behind on\nresistor r a -> ground on\nrun for 1 us
