@@ -158,12 +158,12 @@ export class VaryStudy {
     asked(options, sorts);
     const { value: name } = options;
     handedText(name, "value");
-    const settable = settableNamed(design, name, "value");
+    this.one = caseNamed(design, options.case);
+    const settable = settableNamed(this.one, name, "value");
     const { points, spacing } = pointsOf(settable, options);
     this.points = points;
     const { dimension, value } = settable.amount;
     this.value = { name, unit: unitOf(dimension), nominal: toNumber(value), spacing };
-    this.one = caseNamed(design, options.case);
     this.goals = options.checks ? goalsOf(design, options.checks) : goalsIn(this.one);
     this.wanted = (options.traces ?? []).map((trace) => ({
       name: trace,
@@ -192,7 +192,8 @@ export class VaryStudy {
       if (run.recording.count > 0) traces = wanted.map(({ name }) => traceData(run.trace(name)));
     };
     const how = { simulate: this.options.simulate, ran, also: one.caseName };
-    const values = new Map([[this.value.name, this.points[id]]]);
+    // A case that sets the value has nothing of its own against being asked for others: as a function it holds there too.
+    const values = new Map([[this.value.name, () => this.points[id]]]);
     const results = evaluateGoals(this.design, this.goals, values, how).map((e) => e.result);
     return { results, traces, ...(stopped !== undefined && { stopped }) };
   }

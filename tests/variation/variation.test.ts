@@ -51,6 +51,18 @@ describe("vary", () => {
     expect(preferred.checks.map((c) => c.name)).toEqual(["still"]);
   });
 
+  it("a value that the case sets, too", () => {
+    const options: VaryOptions = { value: "feed", values: ["0.4 mA", "1 mA", "1.5 mA"] };
+    for (const more of [{ case: "weak" }, { checks: ["still"] }]) {
+      const { value, checks } = vary(design, { ...options, ...more });
+      // V = I t / C
+      [0.4, 1, 1.5].forEach((milli, i) => {
+        expect(checks[0].measured[i]).toBeCloseTo((milli * 52.6) / 10, 6);
+      });
+      expect(value.nominal).toBe("case" in more ? 0.5e-3 : 1e-3);
+    }
+  });
+
   it("values named one by one, in whatever order", () => {
     const { value, points, checks } = vary(design, { value: "timing", values: ["22 nF", 10e-9, "15 nF"] });
     expect(points).toEqual([1e-8, 1.5e-8, 2.2e-8]);
