@@ -115,11 +115,16 @@ function doubtsOf(run: Run): string[] {
   return [...doubts, `${what}: stopped at ${engineering(run.reached, "s")}: ${printable(run.reason)}`];
 }
 
+/** Tells the doubts about a run, and why it stopped if it did; returns whether there is anything to show of it. */
+export function doubtsTold(run: Run): boolean {
+  for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);
+  return run.recording.count > 0;
+}
+
 /**
- * Tells the doubts about a run, and why it stopped if it did.
+ * The same of the only run.
  * @throws EarlyEnd if it stopped before there was anything to show
  */
 export function tellDoubts(run: Run): void {
-  for (const line of doubtsOf(run)) tell(`rampwright: ${asTyped(line)}`);
-  if (run.recording.count === 0) throw new EarlyEnd("there is nothing to show", status.stopped);
+  if (!doubtsTold(run)) throw new EarlyEnd("there is nothing to show", status.stopped);
 }

@@ -102,8 +102,8 @@ function waveOf(
 ): Wave | undefined {
   if (change.value)
     ofCase(change.value, report, ({ span }) =>
-      report.error("change-form", "what follows a waveform has no value", span, {
-        hint: "write a waveform behind 'is', e.g. 'video of 625/50, black'",
+      report.error("change-form", "a signal follows a waveform, not a single value", span, {
+        hint: "write 'path 0 V at 0 s' for a level that stays, or another waveform, e.g. 'video of 625/50, black'",
       }),
     );
   const read = either(change.wave, written, report, (form) =>

@@ -245,6 +245,15 @@ export function levelRange(w: Wave): { low: number; high: number } {
   return { low: toNumber(low), high: toNumber(high) };
 }
 
+/** Whether a wave never leaves its level. */
+export function stays(w: Wave): boolean {
+  const { shape, scale } = w;
+  if (shape.kind === "constant" || scale.n === 0n) return true;
+  if (shape.kind === "packed") return false;
+  const { low, high } = exactLevelRange(w);
+  return low.equals(high);
+}
+
 /** How many whole periods lie before an instant, rounded down. */
 export function periodsBefore(time: Fraction, period: Fraction): bigint {
   const n = time.s * time.n * period.d;

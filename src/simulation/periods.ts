@@ -7,7 +7,7 @@ import { engineering } from "../base/quantity.js";
 import { type Design, holdsAlone, type PartSpec } from "../design/design.js";
 import type { System } from "../equations/system.js";
 import type { Device } from "../parts/contract.js";
-import type { Wave } from "../signals/wave.js";
+import { stays, type Wave } from "../signals/wave.js";
 
 /** The most times that the shortest period may go into the common one. */
 const mostInside = 1e6;
@@ -19,7 +19,7 @@ const any = ratio(1, 1000);
  * @param system the circuit of the design
  */
 export function commonPeriod(design: Design, system: System): Fraction | string {
-  const all = design.parts.filter((p) => p.wave && p.wave.shape.kind !== "constant");
+  const all = design.parts.filter((p) => p.wave && !stays(p.wave));
   const devices = system.members.map(({ device }) => device);
   const live = driving(design, devices, new Set(system.states.map(({ part }) => part)));
   const which = all.filter((p) => live.has(p));

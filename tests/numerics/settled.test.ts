@@ -67,6 +67,27 @@ describe("no settled start", () => {
     expect(run.reason).toMatch(reason);
   });
 
+  it.each([
+    ["a path of one level", "path 2 V at 0 s"],
+    ["a path that comes back to where it is", "path 2 V at 0 s, 2 V at 1 ms"],
+    ["a sine of no height", "sine 2 V to 2 V, at 1 kHz"],
+    ["a pulse that stays where it is", "pulse 2 V to 2 V, wide 1 us"],
+    ["a path scaled to nothing", "path 0 V at 0 s, 5 V at 1 ms, scaled 0"],
+  ])("what never moves hinders nothing from settling: %s", (_, wave) => {
+    const run = settled(`signal still = ${wave}
+      signal beat = pulse 0 V to 1 V, wide 2 us, every 10 us
+      supply plus5 = 5 V
+      resistor from still -> mid 1 kohm
+      resistor other plus5 -> mid 3 kohm
+      resistor third beat -> mid 1.5 kohm
+      capacitor hold mid -> ground 1 uF`);
+    expect(run.status).toBe("complete");
+    // The mean of what three conductances bring (Millman), and the beat's share smoothed by 500 ohm and 1 uF.
+    const level = wave.endsWith("scaled 0") ? 0 : 2;
+    expect(run.trace("mid").at(10e-6)).toBeCloseTo(level / 2 + 5 / 6 + 0.2 / 3, 2);
+    expect(run.trace("mid").at(0)).toBeCloseTo(run.trace("mid").at(10e-6), 12);
+  });
+
   it("what keeps its charge may be given it, and then has a settled start", () => {
     const run = settled(`${sync}
       capacitor upper sync -> a 1 uF, starts 0.75 V

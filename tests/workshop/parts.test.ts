@@ -245,3 +245,19 @@ test("the command lists, writes and ends with its status", () => {
     status: 2,
   });
 });
+
+test("a case whose run stops before it begins takes the ratings of the others from no part", () => {
+  const stuck = `${text.replace("run for 1 ms", "run for 1 ms, from settled")}
+case "stuck" turn is path 0 V at 0 s, 1 V at 1 ms
+signal turn = path 0 V at 0 s
+resistor keeps turn -> slow 1 kohm
+capacitor slowly slow -> ground 1 uF
+`;
+  const { status, out, err } = rampwright(["parts", file(stuck, "divider.ramp")]);
+  expect([status, err]).toEqual([
+    3,
+    expect.stringMatching(/"stuck": stopped at 0 s: .*'turn' does not repeat/),
+  ]);
+  // 15 V over the odd one: P = U²/R is 0.22 W, and half of a rating may be used.
+  expect(out).toMatch(/resistor +1\.03 kΩ .* 500 mW .* odd/);
+});

@@ -10,7 +10,7 @@ import { partsList } from "../../workshop/partslist.js";
 import { readStock } from "../../workshop/stocklist.js";
 import { Bar } from "../bar.js";
 import { load } from "../load.js";
-import { tellDoubts } from "../onerun.js";
+import { doubtsTold } from "../onerun.js";
 import { choice, flag, path, whole } from "../option.js";
 import { printable, tell, toldPath, tryFile, writeFile, writerOf } from "../output.js";
 import { jointLines, jointsCsv, partsCsv, partsLines } from "../partstext.js";
@@ -85,13 +85,12 @@ function everyStress(design: Design, asked: SimulateAsked): { stresses: Stress[]
   const runs = [design, ...design.cases];
   const bar = new Bar("runs");
   let whole = true;
-  const stresses = runs.map((one, k) => {
+  const stresses = runs.flatMap((one, k) => {
     bar.at(k, runs.length);
     const length = k === 0 ? until : caseLength(one, until);
     const run = simulate(one, { ...asked, until: length });
     if (run.status === "stopped") whole = false;
-    tellDoubts(run);
-    return stress(run);
+    return doubtsTold(run) ? [stress(run)] : [];
   });
   bar.clear();
   return { stresses, whole };
