@@ -11,7 +11,11 @@ const worthwhile = 24;
  * The parts of a design that checks depend on.
  * @param failed full name of a part that has failed in any way
  */
-export function excerpt(design: Design, checks: readonly CheckSpec[], failed?: string): Design {
+export function excerpt(
+  design: Design,
+  checks: readonly Pick<CheckSpec, "target" | "each">[],
+  failed?: string,
+): Design {
   const { parts, run } = design;
   if (checks.length === 0 || parts.length < worthwhile) return design;
   const number = failed === undefined ? -1 : parts.findIndex((p) => p.name === failed);

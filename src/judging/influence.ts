@@ -25,19 +25,18 @@ type Look = Pick<CheckSpec, "target" | "each">;
 
 /** What can affect what in one design. */
 export class Influence {
-  private readonly reaches: Reach[];
+  private readonly all: Reach[];
   private readonly ends: readonly (readonly [Place, Place])[];
 
   constructor(private readonly design: Design) {
     const { members, places } = circuitOf(design, defaultLength(design));
-    this.reaches = members.map(reachOf);
+    this.all = members.map(reachOf);
     this.ends = members.map(({ tail, head }) => [tail, head]);
     // The flux that coils share acts like a place that all of them touch.
     let flux = places.all;
     for (const [part, { couples }] of members.entries()) {
       if (!couples) continue;
-      for (const one of [part, couples.one, couples.other])
-        this.reaches[one] = touching(this.reaches[one], flux);
+      for (const one of [part, couples.one, couples.other]) this.all[one] = touching(this.all[one], flux);
       flux++;
     }
   }
@@ -48,9 +47,7 @@ export class Influence {
    * that a part left out affects nothing with the failure or without it
    */
   of(check: Look, failed?: number): ReadonlySet<number> | undefined {
-    const reaches = this.reaches.map((reach, part) =>
-      part === failed ? loose(reach, this.ends[part]) : reach,
-    );
+    const reaches = this.all.map((reach, part) => (part === failed ? loose(reach, this.ends[part]) : reach));
     const holder = new Map<Place, number>();
     reaches.forEach(({ held }, part) => {
       for (const place of held) holder.set(place, part);
@@ -71,6 +68,14 @@ export class Influence {
     const signal = check.each === undefined ? undefined : beatOf(this.design, check.each)?.signal;
     if (signal) parts.add(this.design.parts.indexOf(signal));
     return parts;
+  }
+
+  /** Whether any of some parts can affect what any of the checks measures; undefined: parts that are not known. */
+  reaches(checks: readonly Look[], parts: readonly number[] | undefined): boolean {
+    return checks.some((check) => {
+      const moving = this.of(check);
+      return !moving || !parts || parts.some((part) => moving.has(part));
+    });
   }
 }
 

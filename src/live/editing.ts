@@ -73,6 +73,7 @@ export class Editing {
             spellcheck: "false",
             tabindex: "0",
           }),
+          EditorView.domEventHandlers({ beforeinput: overtype }),
           EditorView.updateListener.of(({ docChanged }) => docChanged && this.wait()),
           look,
         ],
@@ -141,6 +142,19 @@ export class Editing {
     }
     return row;
   }
+}
+
+/**
+ * Types over what is selected. A browser that does it by itself keeps the look of the words that were there by a style of its own
+ * making, which the content policy blocks, with an error in the console.
+ */
+function overtype(event: InputEvent, view: EditorView): boolean {
+  const { inputType, data, isComposing } = event;
+  if (inputType !== "insertText" || data === null || isComposing || view.state.selection.main.empty)
+    return false;
+  event.preventDefault();
+  view.dispatch(view.state.replaceSelection(data), { userEvent: "input.type", scrollIntoView: true });
+  return true;
 }
 
 function wordsOf({ message, hint }: Diagnostic): string {

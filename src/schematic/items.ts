@@ -69,8 +69,7 @@ export class DrawnDesign {
       const local = part.name.slice(part.name.lastIndexOf(".") + 1);
       const lines = [local, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
       const words = new Set([...(part.flags ?? []), ...part.places.keys()]);
-      const below = belowGround(part);
-      return { name: part.name, lines, kind: part.kind.word, look: below ? "minus" : undefined, words };
+      return { name: part.name, lines, kind: part.kind.word, look: lookOf(part), words };
     });
     this.frameOf.set("", this.root);
     for (const part of design.parts)
@@ -213,6 +212,17 @@ const isPower = (word: string) => word === "high" || word === "low" || word === 
 /** A supply that holds its rail below ground is drawn with its plus at ground. */
 function belowGround({ kind, value, wave }: PartSpec): boolean {
   return kind.word === "supply" && value !== undefined && !wave && toNumber(value.value) < 0;
+}
+
+/** The symbol of a part that is not that of its kind: which way a supply stands, and what a signal makes. */
+function lookOf(part: PartSpec): string | undefined {
+  if (belowGround(part)) return "minus";
+  const shape = part.kind.word === "signal" ? part.wave?.shape : undefined;
+  if (shape?.kind === "sine") return "sine";
+  if (shape?.kind !== "segments") return undefined;
+  // What nowhere rests is no pulse: it slopes from corner to corner.
+  const rests = shape.corners.some(({ value }, k) => k > 0 && value.equals(shape.corners[k - 1].value));
+  return rests ? undefined : "sawtooth";
 }
 
 /** The words below a part's name: its value, or else what it does, in at most two lines. */

@@ -18,7 +18,13 @@ const resistor =
 const hinge = 18;
 export const bladeAt = (along: number) => Math.max(0, (along - hinge) / 2);
 
-/** Symbols of two pins by the words of their kinds. */
+/** A source that makes a wave: its course stands upright in the circle, as the source itself does on its rail. */
+const making = (course: string) =>
+  path("M0 0H19M41 0H60") +
+  circle(30, 0, 11, "paper") +
+  element("g", { transform: "translate(30 0) rotate(-90)" }, path(course));
+
+/** Symbols of two pins by the words of their kinds, or by how they look where that says more. */
 const alongAxis: Readonly<Record<string, string>> = {
   resistor,
   potentiometer: resistor,
@@ -31,7 +37,10 @@ const alongAxis: Readonly<Record<string, string>> = {
   supply: path("M0 0H26M34 0H60M26 -11V11M34 -5V5M16 -9V-3M13 -6H19"),
   // A supply below ground: the plus is at the head.
   minus: path("M0 0H26M34 0H60M26 -5V5M34 -11V11M44 -9V-3M41 -6H47"),
-  signal: path("M0 0H19M41 0H60") + circle(30, 0, 11, "paper") + path("M24 4H28V-4H33V4H36"),
+  // Waveforms after IEC 60617-2, from memory: a pulse, alternating, a sawtooth.
+  signal: making("M-7 4H-3V-4H3V4H7"),
+  sine: making("M-7 0C-5 -6 -2 -6 0 0S5 6 7 0"),
+  sawtooth: making("M-7 4L0 -4V4L7 -4V4"),
   current:
     path("M0 0H19M41 0H60") + circle(30, 0, 11) + path("M30 -11V11") + path("M45 -4L52 0L45 4Z", "solid"),
 };

@@ -13,6 +13,8 @@ import { revalued } from "../design/revalue.js";
 import { specOf, windowOf } from "../diagnosis/columns.js";
 import { readSymptoms } from "../diagnosis/readsymptoms.js";
 import type { SymptomTable } from "../diagnosis/symptomtable.js";
+import { excerpt } from "../judging/excerpt.js";
+import { changedParts, Influence } from "../judging/influence.js";
 import { measureChecks } from "../judging/verify.js";
 import { measures } from "../measures/measures.js";
 import { type TimeSpan, traceBounds } from "../measures/window.js";
@@ -32,7 +34,6 @@ import {
   recurrenceOf,
   type ScopeSetting,
   settingOf,
-  type TraceReach,
 } from "./scopesetting.js";
 import { signalOrder } from "./signalorder.js";
 
@@ -148,13 +149,23 @@ export function benchSheet(design: Design, options: BenchSheetOptions = {}): Ben
   if (run.reached <= window.from) return { ...head(design, options), points: [], whole: false };
   const span = { from: window.from, to: Math.min(window.to, run.reached) };
   const found = spots.map((spot) => pointOf(run, spot, span, table));
+  const influence = new Influence(design);
   const drawn: (readonly number[])[] = [];
   let missing = 0;
   for (let i = 0; i < boards && !options.signal?.aborted; i++) {
     const settings = axes.settings(places(axes.list, seed, i));
     const figures = attempted(() => {
-      const one = simulate(revalued(design, settings, []), { ...options.simulate, until });
-      return one.status === "complete" ? found.flatMap((f) => figuresOf(one, f, span)) : undefined;
+      const board = revalued(design, settings, []);
+      const changed = changedParts(design, board);
+      const moved = found.filter(({ spot }) => influence.reaches(looksOf(spot), changed));
+      // Only what leads there is run: the rest shows what it does as drawn.
+      const own = excerpt(
+        board,
+        moved.flatMap(({ spot }) => looksOf(spot)),
+      );
+      const one = moved.length === 0 ? run : simulate(own, { ...options.simulate, until });
+      if (one.status !== "complete") return undefined;
+      return found.flatMap((f) => (moved.includes(f) ? figuresOf(one, f, span) : f.figures));
     });
     if (figures) drawn.push(figures);
     else missing++;
@@ -209,6 +220,7 @@ function spotsOf(design: Design): Spot[] {
 interface Drawn {
   readonly point: BenchPoint;
   readonly spot: Spot;
+  readonly figures: readonly number[];
   readonly again?: Recurrence;
   /** The time in which recurrence is looked for, s. */
   readonly seen: TimeSpan;
@@ -221,7 +233,7 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
   const back = span.to - seenPeriods * (known.at(-1)?.period ?? 0);
   const seen = { from: Math.max(0, Math.min(span.from, back)), to: span.to };
   const shown = shownAt(run, of, span, seen);
-  const reach: TraceReach = shown.levels;
+  const reach = shown.levels;
   const periods = known.map(({ period }) => period);
   const again = recurrenceOf(shown.trace, seen, reach, periods);
   const setting = settingOf(of, reach, again, known[0]);
@@ -242,7 +254,8 @@ function pointOf(run: Run, spot: Spot, span: TimeSpan, table: SymptomTable | und
     shape,
     meanings,
   };
-  return { point, spot, again, seen };
+  const figures = [...point.levels, ...point.times, ...point.checks].map((figure) => figure.value);
+  return { point, spot, figures, again, seen };
 }
 
 /** What a screen shows of a trace: from a division before the trigger on. */
@@ -268,6 +281,12 @@ function shapeOf(
   const { time, value } = extremes(drawn, from, Math.min(from + width, seen.to), columns);
   return { time: Array.from(time, (t) => t - from), value: [...value] };
 }
+
+/** What is read at a spot: its trace, and what its checks count by. */
+const looksOf = ({ of, checks }: Spot): readonly Pick<CheckSpec, "target" | "each">[] => [
+  { target: of },
+  ...checks,
+];
 
 /** All figures of a point on a run of another board, in the order of the point. */
 function figuresOf(run: Run, one: Drawn, span: TimeSpan): number[] {

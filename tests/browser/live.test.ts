@@ -231,6 +231,17 @@ test("the text: a mistake is told at its place, its mend is a button, and the de
   });
 });
 
+// What a browser writes into the page by itself the content policy blocks, and says so in the console, which `visit` reads.
+test("lines that are selected are typed over, and the text offers its words there", async () => {
+  await opened(live("examples/line.ramp", "over"), {}, async (page) => {
+    await page.locator("#editor .cm-content").focus();
+    await page.keyboard.press("Control+A");
+    await page.keyboard.type("supp");
+    await page.locator("#editor .cm-tooltip-autocomplete li").filter({ hasText: "supply" }).waitFor();
+    expect(await page.locator("#editor .cm-line").allTextContents()).toEqual(["supp"]);
+  });
+});
+
 test("the text offers its words, and the keyboard gets out of it", async () => {
   await opened(live("examples/line.ramp", "offers"), {}, async (page) => {
     const editor = page.locator("#editor .cm-content");

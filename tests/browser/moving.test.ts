@@ -241,12 +241,22 @@ test("on paper the still pictures stand in its place", async () => {
   await visit(file, {}, async (page) => {
     await opened(page);
     const printed = place("moving", "nestbox.pdf");
-    expectPrinted(await page.pdf({ path: printed, format: "A4" }), printed, [
+    const sheets = expectPrinted(await page.pdf({ path: printed, format: "A4" }), printed, [
       "Nest-box monitor, both sweeps",
       "Anode voltage: kilovolts",
       'check "line fills the tube"',
       "How it was simulated",
     ]);
+    // A case that fits on one sheet is on one: its heading and verdicts, and its waveforms, whose title is the same.
+    const runs = sheets.slice(
+      0,
+      Math.max(
+        0,
+        sheets.findIndex((words) => words.includes("How it was simulated")),
+      ),
+    );
+    const named = runs.flatMap((words) => [...new Set(words.match(/Case "[^"]*"/g))]);
+    expect(new Set(named).size).toBe(named.length);
     await page.emulateMedia({ media: "print" });
     expect(await page.locator("figure.still").first().isVisible()).toBe(true);
     expect(await page.locator(stack).isVisible()).toBe(false);

@@ -23,8 +23,8 @@ function wordsOf(file: string): readonly string[] | undefined {
     .map((page) => page.replace(/\s+/g, " ").trim());
 }
 
-/** What was printed on A4 is on sheets of that size, none of them empty, and says these things. */
-export function expectPrinted(pdf: Buffer, file: string, says: readonly string[]): void {
+/** What was printed on A4 is on sheets of that size, none of them empty, and says these things; gives the words of each, if they can be read. */
+export function expectPrinted(pdf: Buffer, file: string, says: readonly string[]): readonly string[] {
   const sizes = sizesOf(pdf);
   expect(sizes.length).toBe(pagesOf(pdf));
   // ISO 216: 210 mm by 297 mm; a browser rounds to whole pixels of 1/96 inch.
@@ -33,9 +33,10 @@ export function expectPrinted(pdf: Buffer, file: string, says: readonly string[]
     expect(Math.abs(tall - (297 / 25.4) * 72)).toBeLessThan(1.1);
   }
   const pages = wordsOf(file);
-  if (!pages) return;
+  if (!pages) return [];
   expect(pages.length).toBe(sizes.length);
   expect(pages.filter((words) => words === "")).toEqual([]);
   const all = pages.join(" ");
   for (const one of says) expect(all).toContain(one);
+  return pages;
 }

@@ -111,6 +111,22 @@ describe("what stands beside a symbol", () => {
     expect(words(`${line}\nresistor load a -> ground 1 kohm`)).toEqual(expect.arrayContaining(said));
   });
 
+  // IEC 60617-2, from memory: a source's circle holds its waveform, drawn as on a screen, whichever way the symbol lies.
+  it.each([
+    ["sine -1 V to 1 V, at 1 kHz", ["curve"]],
+    ["pulse 0 V to 5 V, wide 4 us, every 9 us", ["level", "upright"]],
+    ["line sync of 625/50, 0 V to 5 V", ["level", "upright"]],
+    ["path 0 V at 0 s, 4 V at 9 us, every 10 us", ["slope", "upright"]],
+  ])("a source of %s shows its wave", (wave, strokes) => {
+    const svg = draw(compile(`signal s = ${wave}\nresistor r s -> ground 1 kohm\nrun for 1 ms\n`));
+    const [, outer] = /data-part="s"[\s\S]*?rotate\(([-\d]+)\)/.exec(svg)!;
+    const [, inner, d] =
+      /<g transform="translate\(30 0\) rotate\(([-\d]+)\)"><path d="([^"]*)"/.exec(svg) ?? [];
+    expect(Number(outer) + Number(inner)).toBe(0);
+    const found = { C: "curve", H: "level", L: "slope", V: "upright" } as Record<string, string>;
+    expect([...new Set(d.match(/[CHLV]/g))].map((letter) => found[letter]).sort()).toEqual(strokes);
+  });
+
   // Common practice, no source: a cell that makes a rail negative has its plus, and its long plate, at ground.
   it("a supply below ground has its plus at ground", () => {
     const svg = draw(compile("supply minus = -5 V\nresistor r minus -> ground 1 kohm\nrun for 1 ms\n"));

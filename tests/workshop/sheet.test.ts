@@ -49,6 +49,25 @@ describe("the sheet for the bench", () => {
     expect(value(point(points, "gate"), "peak")).toMatchObject({ value: 5, low: 5, high: 5 });
   });
 
+  // Behind an ideal source nothing reaches the ramp (superposition), so a ladder there is not run for each board.
+  it("shows the same on each board beside parts that no tolerance moves", () => {
+    const rungs = Array.from(
+      { length: 24 },
+      (_, i) => `resistor r${i} ${i ? `n${i}` : "gate"} -> n${i + 1} 1 kohm`,
+    );
+    const more = `${line}${rungs.join("\n")}\nresistor last n24 -> ground 1 kohm\ntestpoint "ladder" at n24\n`;
+    const beside = benchSheet(compile(more), { boards: 40 });
+    expect(beside.missing).toBe(0);
+    // Of 25 equal resistors the last bears a twenty-fifth of 5 V.
+    const last = value(point(beside.points, "n24"), "peak");
+    expect(last.value).toBeCloseTo(0.2, 9);
+    expect([last.low, last.high]).toEqual([last.value, last.value]);
+    for (const what of ["floor", "peak", "mean", "above the middle"]) {
+      const [own, other] = [points, beside.points].map((all) => value(point(all, "ramp"), what));
+      for (const end of ["value", "low", "high"] as const) expect(other[end]).toBeCloseTo(own[end]!, 9);
+    }
+  });
+
   it("says how to set the instrument, in steps of 1, 2 and 5", () => {
     // Of eight divisions six at most are filled by 4 V; two periods of 64 us take ten divisions at most.
     expect(point(points, "ramp").setting).toMatchObject({
