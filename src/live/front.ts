@@ -214,13 +214,15 @@ class Front {
     });
     const left = asked.filter(({ name }) => !results.has(name)).length;
     const counted = [...results.values()].reduce((sum, { verdicts }) => sum + verdicts.length, 0);
-    const rest = left > 0 ? ` ${left} of ${design.cases.length} cases are still to come.` : "";
+    const stopped = [...results.values()].some((one) => one.stopped);
+    const early = stopped ? " A run stopped early." : "";
+    const rest = early + (left > 0 ? ` ${left} of ${design.cases.length} cases are still to come.` : "");
     const failed =
       failing.slice(0, 3).join(", ") + (failing.length > 3 ? ` and ${failing.length - 3} more` : "");
-    if (counted === 0 && left === 0) this.say("The design has no checks.", "");
+    if (counted === 0 && left === 0) this.say(`The design has no checks.${rest}`, early && "fail");
     else if (failing.length === 0) {
       const all = counted === 1 ? "The one check passes" : `All ${counted} checks pass`;
-      this.say(`${all}.${rest}`, left > 0 ? "" : "pass");
+      this.say(`${all}.${rest}`, stopped ? "fail" : left > 0 ? "" : "pass");
     } else {
       const fail = failing.length === 1 ? "fails" : "fail";
       const which = counted === 1 ? "The one check" : `${failing.length} of ${counted} checks`;

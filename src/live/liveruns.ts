@@ -240,7 +240,7 @@ function verdictsOf(run: Run, results: readonly CheckResult[]) {
       pass: r.pass,
     }),
   );
-  return { case: run.design.caseName, verdicts, doubts: doubtsOf(run) };
+  return { case: run.design.caseName, verdicts, doubts: doubtsOf(run), stopped: run.status === "stopped" };
 }
 
 /** The doubts about a run, and why it stopped if it did. */

@@ -162,6 +162,8 @@ export type Reply =
 export interface LiveVerdicts {
   readonly verdicts: readonly LiveVerdict[];
   readonly doubts: readonly string[];
+  /** Whether it stopped early. */
+  readonly stopped: boolean;
 }
 
 /** Where a check of the run that is shown was decided. */

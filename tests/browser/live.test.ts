@@ -328,6 +328,29 @@ test("all of it can be reached and used by keyboard", async () => {
   });
 });
 
+test("a run that stops early is no pass, with checks or without", async () => {
+  // An ideal switch bridges the supply at 50 us.
+  const stops = `supply plus12 = 12 V
+current feed plus12 -> ramp 1 mA
+capacitor hold ramp -> ground 10 nF
+switch reset ramp -> ground closed before 10 us
+switch bridge plus12 -> ground closed after 50 us
+run for 100 us
+`;
+  const check = 'check "early" value of ramp at 20 us is 1 V +- 1 %\n';
+  for (const [name, text, told] of [
+    ["stops", stops, "The design has no checks. A run stopped early."],
+    ["stops-checked", stops + check, "The one check passes. A run stopped early."],
+  ]) {
+    const design = place("live", `${name}.ramp`);
+    writeFileSync(design, text);
+    await opened(live(design, name), {}, async (page) => {
+      const verdict = page.locator("#verdict");
+      expect([await verdict.textContent(), await verdict.getAttribute("class")]).toEqual([told, "fail"]);
+    });
+  }
+});
+
 test("markup in a design is shown and does nothing", async () => {
   const evil =
     "<img src=x onerror=document.title=1></script><script>document.title=2</script>&lt;b&gt; ' \u202e";

@@ -100,7 +100,7 @@ test("a new turn stops the old one, goes to the other engine, and what the old o
   expect(a.told.at(-1)).toEqual({ type: "stop" });
   expect(b.job).toMatchObject({ values: { timing: 2 } });
   a.say(waves(old));
-  a.say({ type: "verdicts", turn: old, case: "", verdicts: [], doubts: [] });
+  a.say({ type: "verdicts", turn: old, case: "", verdicts: [], doubts: [], stopped: false });
   b.say(waves(b.job!.turn));
   a.say(waves(old));
   expect(seen).toEqual([`waves ${b.job!.turn} all`]);
