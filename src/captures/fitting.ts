@@ -150,13 +150,13 @@ export function deviationOf(
   return Math.sqrt(sum / (count * share)) / weights[one];
 }
 
-/** Of a capture with more samples than this no more are looked at where the ends of intervals are sought. */
+/** Of a capture with more samples than this no more are looked at where the ends of intervals, or errors in time, are sought. */
 const enough = 8192;
 /** The golden section spreads the samples that are taken, so that they keep no step with a period. */
 const golden = (Math.sqrt(5) - 1) / 2;
 
 /** The samples that stand for a capture, by index: one of each so many, or all. */
-function picksOf({ time }: PlacedCapture): Int32Array {
+export function picksOf({ time }: PlacedCapture): Int32Array {
   const n = time.length;
   if (n <= enough) return Int32Array.from(time, (_, i) => i);
   const each = n / enough;

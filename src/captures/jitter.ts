@@ -98,23 +98,25 @@ function rangeOf(shown: (by: number) => Float64Array, deviation: number) {
 
 /**
  * Errors in time that samples show; undefined if none.
+ * @param few those that stand for all where the deviation is sought
  * @param level deviation of a sample on a level
  * @param unknowns how many values were fitted, each of which may have taken up an error of time
  */
 export function jitterOf(
-  { value, shown, brief }: Sampled,
+  { value, shown }: Sampled,
+  few: Sampled,
   level: number,
   unknowns: number,
 ): Jitter | undefined {
-  const [before, after] = [shown(-brief), shown(brief)];
+  const { brief } = few;
+  const [before, after] = [few.shown(-brief), few.shown(brief)];
   const steepest = after.reduce((most, v, k) => Math.max(most, Math.abs(v - before[k])), 0) / (2 * brief);
   if (!(steepest > 0) || !(level > 0)) return undefined;
   const unit = level / steepest;
-  const none = likelihood(value, { mean: shown(0), variance: shown(0).fill(0) }, level);
-  const tried = (times: number) => ({
-    times,
-    gain: likelihood(value, momentsOf(shown, times), level) - none,
-  });
+  const likely = (moments: Moments) =>
+    (value.length / few.value.length) * likelihood(few.value, moments, level);
+  const none = likely({ mean: few.shown(0), variance: few.shown(0).fill(0) });
+  const tried = (times: number) => ({ times, gain: likely(momentsOf(few.shown, times)) - none });
   const better = (a: Tried, b: Tried) => (b.gain > a.gain ? b : a);
   let ratio = (mostRatio / leastRatio) ** (1 / ratios);
   let best = Array.from({ length: ratios + 1 }, (_, k) => tried(unit * leastRatio * ratio ** k)).reduce(

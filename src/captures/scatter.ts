@@ -6,9 +6,10 @@ import {
   fitted,
   leastScatter,
   type PlacedCapture,
+  picksOf,
   type WeighedFit,
 } from "./fitting.js";
-import { type Jitter, jitterOf } from "./jitter.js";
+import { type Jitter, jitterOf, type Sampled } from "./jitter.js";
 import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** Rounds in which bad samples and errors in time are sought, each starting from the fit of the one before. */
@@ -100,9 +101,15 @@ function scattersOf(subject: FitSubject, placed: readonly PlacedCapture[], found
     const deviation = steadyDeviation(misses, leastScatter(one));
     const gain = held.uncalibrated ? x[at + 1] : 1;
     const offset = held.uncalibrated ? x[at + 2] : 0;
-    const shown = (by: number) => along(traces[k], time, delay + x[at] + by).map((v) => gain * v + offset);
     const brief = (slopeShare * (time[time.length - 1] - time[0])) / (time.length - 1);
-    const jitter = jitterOf({ value, shown, brief }, deviation, x.length);
+    const sampled = (times: Float64Array, values: Float64Array): Sampled => ({
+      value: values,
+      shown: (by) => along(traces[k], times, delay + x[at] + by).map((v) => gain * v + offset),
+      brief,
+    });
+    const picked = (of: Float64Array) => Float64Array.from(picksOf(one), (i) => of[i]);
+    const few = sampled(picked(time), picked(value));
+    const jitter = jitterOf(sampled(time, value), few, deviation, x.length);
     return {
       deviation,
       jitter,
