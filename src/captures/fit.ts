@@ -19,6 +19,7 @@ import { type FitCapture, FitRuns } from "./fitruns.js";
 import { deviationOf, type FittedRange, type PlacedCapture } from "./fitting.js";
 import { aligned, heldTrace, triggerOf } from "./layover.js";
 import { steadied } from "./scatter.js";
+import { roundedOff } from "./sharedrounding.js";
 import { spanned, started } from "./starts.js";
 
 /** A value to estimate. */
@@ -111,7 +112,8 @@ export function fit(design: Design, options: FitOptions): Fit {
   const { once, others } = started(subject, all);
   const steady = steadied(subject, all, once, options.robust !== false);
   const { placed: fittings, jitters } = steady;
-  const { found: last, values: settled } = delayed(subject, fittings, steady.found);
+  const { found: last, values: reached } = delayed(subject, fittings, steady.found);
+  const settled = roundedOff(subject, fittings, last, reached);
   const units = values.map((v) => v.unit);
   const instruments = fittings.map(({ at, held, delay, time }, k): FitInstrument => {
     const [own, gain, offset] = settled.slice(at, at + (held.uncalibrated ? 3 : 1));

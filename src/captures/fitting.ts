@@ -4,6 +4,7 @@ import type { Slopes } from "../sizing/leastsquares.js";
 import type { Trace } from "../waveforms/trace.js";
 import { type Estimate, estimate } from "./estimate.js";
 import type { FitCapture, FitRuns } from "./fitruns.js";
+import { smeared } from "./jitter.js";
 import { stepOf } from "./layover.js";
 
 /** Slopes for runs: the stride is far above their noise, and central differences cancel the curvature. */
@@ -41,10 +42,11 @@ export interface FitSubject {
   readonly near?: Pick<FitRuns, "curves">;
 }
 
-/** How the samples count: the weight of each capture, and factors on its samples. */
+/** How the samples count: the weight of each capture, factors on its samples, and the deviation of their instants, s. */
 export interface Weights {
   readonly weights: readonly number[];
   readonly factors?: readonly (Float64Array | undefined)[];
+  readonly jitters?: readonly (number | undefined)[];
 }
 
 /** An estimate with the weights in it. */
@@ -66,19 +68,20 @@ export function fitted(
   placed: readonly PlacedCapture[],
   again: FitAgain = {},
 ): WeighedFit {
-  const { start, weights = placed.map(() => 1), factors, fixed, roughly = false } = again;
+  const { start, weights = placed.map(() => 1), factors, jitters, fixed, roughly = false } = again;
   const unknowns = [...subject.values, ...placed.flatMap(instrumentOf)];
   const held = (of: "low" | "high") => unknowns.map((u, i) => fixed?.get(i) ?? u[of]);
   return {
     weights,
     factors,
+    jitters,
     estimate: estimate({
       names: unknowns.map((u) => u.name),
       start: start ?? unknowns.map((u) => u.start),
       low: held("low"),
       high: held("high"),
       sizes: unknowns.map((u) => u.size),
-      misses: missesOf(subject, placed, { weights, factors }),
+      misses: missesOf(subject, placed, { weights, factors, jitters }),
       leastDeviation: leastDeviationOf(placed, weights),
       slopes: { ...ofRuns, central: !roughly },
       near: 0.1,
@@ -91,7 +94,7 @@ export function fitted(
 export function missesOf(
   { values, runs, near = runs }: FitSubject,
   placed: readonly PlacedCapture[],
-  { weights, factors }: Weights,
+  { weights, factors, jitters }: Weights,
 ): (x: readonly number[]) => Float64Array {
   const count = placed.reduce((sum, { time }) => sum + time.length, 0);
   return (x) => {
@@ -100,7 +103,7 @@ export function missesOf(
     if (!curves) return found;
     let k = 0;
     placed.forEach(({ held, time, value, delay, at }, one) => {
-      const curve = curves[one](time, delay + x[at]);
+      const curve = smeared(curves[one], jitters?.[one])(time, delay + x[at]);
       const [gain, offset] = held.uncalibrated ? [x[at + 1], x[at + 2]] : [1, 0];
       const factor = factors?.[one];
       const weight = weights[one];
@@ -147,13 +150,13 @@ export function deviationOf(
   return Math.sqrt(sum / (count * share)) / weights[one];
 }
 
-/** Of a capture with more samples than this no more are looked at where the ends of intervals are sought. */
+/** Of a capture with more samples than this no more are looked at where the ends of intervals, or errors in time, are sought. */
 const enough = 8192;
 /** The golden section spreads the samples that are taken, so that they keep no step with a period. */
 const golden = (Math.sqrt(5) - 1) / 2;
 
 /** The samples that stand for a capture, by index: one of each so many, or all. */
-function picksOf({ time }: PlacedCapture): Int32Array {
+export function picksOf({ time }: PlacedCapture): Int32Array {
   const n = time.length;
   if (n <= enough) return Int32Array.from(time, (_, i) => i);
   const each = n / enough;
@@ -170,7 +173,7 @@ export function likeness(
 ): { readonly placed: readonly PlacedCapture[]; readonly weights: Weights; readonly sum: number } {
   if (placed.every(({ time }) => time.length <= enough))
     return { placed, weights: found, sum: found.estimate.sum };
-  const { estimate, weights, factors } = found;
+  const { estimate, weights, factors, jitters } = found;
   let from = 0;
   const shown = placed.map((one, k) => {
     const picks = picksOf(one);
@@ -185,5 +188,5 @@ export function likeness(
     const each = Math.sqrt(one.time.length / picks.length);
     return Float64Array.from(picks, (i) => each * (factors?.[k]?.[i] ?? 1));
   });
-  return { placed: shown, weights: { weights, factors: counted }, sum: 0 };
+  return { placed: shown, weights: { weights, factors: counted, jitters }, sum: 0 };
 }

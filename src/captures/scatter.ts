@@ -6,9 +6,10 @@ import {
   fitted,
   leastScatter,
   type PlacedCapture,
+  picksOf,
   type WeighedFit,
 } from "./fitting.js";
-import { type Jitter, jitterOf } from "./jitter.js";
+import { type Jitter, jitterOf, type Sampled } from "./jitter.js";
 import { goodOnes, huberFactors, steadyDeviation } from "./outliers.js";
 
 /** Rounds in which bad samples and errors in time are sought, each starting from the fit of the one before. */
@@ -18,12 +19,10 @@ const slopeShare = 0.05;
 
 /** The scatter of a capture's samples. */
 interface Scatter {
-  /** Run less sample, in the samples' unit. */
-  readonly misses: Float64Array;
   /** Deviation of a sample on a level. */
   readonly deviation: number;
   readonly jitter?: Jitter;
-  /** The misses as samples on a level would show them. */
+  /** Run less sample, in the samples' unit, as samples on a level would show it. */
   readonly levelled: Float64Array;
 }
 
@@ -55,7 +54,12 @@ export function steadied(
       const huber = robust ? huberFactors(levelled, deviation) : new Float64Array(levelled.length).fill(1);
       return jitter ? huber.map((f, i) => f / jitter.spread[i]) : huber;
     });
-    found = fitted(subject, all, { start: unknownsOf(found), weights: found.weights, factors });
+    found = fitted(subject, all, {
+      start: unknownsOf(found),
+      weights: found.weights,
+      factors,
+      jitters: jittersOf(seen),
+    });
     seen = scattersOf(subject, all, found);
   }
   // Samples of several instruments are weighted by their scatter, which the fits so far show.
@@ -69,7 +73,12 @@ export function steadied(
   const keep = (of: Float64Array, k: number) => (good[k] ? Float64Array.from(good[k], (i) => of[i]) : of);
   const placed = all.map((one, k) => ({ ...one, time: keep(one.time, k), value: keep(one.value, k) }));
   const factors = jitters.map((one, k) => one && keep(one.spread, k).map((v) => 1 / v));
-  return { placed, found: fitted(subject, placed, { start: unknownsOf(found), weights, factors }), jitters };
+  const how = { start: unknownsOf(found), weights, factors, jitters: jittersOf(seen) };
+  return { placed, found: fitted(subject, placed, how), jitters };
+}
+
+function jittersOf(seen: readonly Scatter[]): (number | undefined)[] {
+  return seen.map((one) => one.jitter?.deviation);
 }
 
 /** The unknowns of a fit, to start another from. */
@@ -83,23 +92,28 @@ function scattersOf(subject: FitSubject, placed: readonly PlacedCapture[], found
   const traces = subject.runs.at(x.slice(0, subject.values.length))!;
   let from = 0;
   return placed.map((one, k) => {
-    const { time, delay, at, held } = one;
+    const { time, value, delay, at, held } = one;
     const misses = Float64Array.from(
       time,
       (_, i) => estimate.misses[from + i] / weights[k] / (factors?.[k]?.[i] ?? 1),
     );
     from += time.length;
     const deviation = steadyDeviation(misses, leastScatter(one));
-    const step = (slopeShare * (time[time.length - 1] - time[0])) / (time.length - 1);
-    const [before, after] = [-step, step].map((by) => along(traces[k], time, delay + x[at] + by));
     const gain = held.uncalibrated ? x[at + 1] : 1;
-    const slopes = after.map((v, i) => (gain * (v - before[i])) / (2 * step));
-    const jitter = jitterOf(misses, slopes, deviation, x.length);
+    const offset = held.uncalibrated ? x[at + 2] : 0;
+    const brief = (slopeShare * (time[time.length - 1] - time[0])) / (time.length - 1);
+    const sampled = (times: Float64Array, values: Float64Array): Sampled => ({
+      value: values,
+      shown: (by) => along(traces[k], times, delay + x[at] + by).map((v) => gain * v + offset),
+      brief,
+    });
+    const picked = (of: Float64Array) => Float64Array.from(picksOf(one), (i) => of[i]);
+    const few = sampled(picked(time), picked(value));
+    const jitter = jitterOf(sampled(time, value), few, deviation, x.length);
     return {
-      misses,
       deviation,
       jitter,
-      levelled: jitter ? misses.map((m, i) => m / jitter.spread[i]) : misses,
+      levelled: jitter ? jitter.misses.map((m, i) => m / jitter.spread[i]) : misses,
     };
   });
 }

@@ -23,14 +23,19 @@ interface Trial {
   readonly uncalibrated?: boolean;
   /** Deviation of the instants, s. */
   readonly jitter?: number;
-  /** How many samples of the two lines are taken. */
+  /** How many samples are taken, of so many lines: two unless given. */
   readonly samples?: number;
+  readonly lines?: number;
+  /** Deviation of the noise and step of the scale, V. */
+  readonly noise?: number;
+  readonly step?: number;
 }
 
-/** The capture of one trial of a stream, and what is hidden in it: 8 bits, noise of 20 mV, two lines. */
-function made(seed: number, { trial, uncalibrated = false, jitter = 0, samples = 800 }: Trial) {
+/** The capture of one trial of a stream, and what is hidden in it: 8 bits and noise of 20 mV unless given. */
+function made(seed: number, { trial, uncalibrated = false, jitter = 0, samples = 800, ...how }: Trial) {
+  const { lines = 2, noise = 0.02, step = 5 / 256 } = how;
   const next = stream(seed);
-  const apart = 128e-6 / samples;
+  const apart = (lines * lineSweep.period) / samples;
   const normal = () => Math.sqrt(-2 * Math.log(1 - next())) * Math.cos(2 * Math.PI * next());
   for (let k = 0; ; k++) {
     const hidden = [(12 + 6 * next()) * 1e-9, 4 + 14 * next()];
@@ -40,8 +45,8 @@ function made(seed: number, { trial, uncalibrated = false, jitter = 0, samples =
     const offset = uncalibrated ? (next() - 0.5) * 0.3 : 0;
     const rows = Array.from({ length: samples }, (_, i) => {
       const off = jitter * normal();
-      const v = gain * curve(begin + i * apart + off) + offset + 0.02 * normal();
-      return `${(i * apart).toExponential(7)},${(Math.round(v / (5 / 256)) * (5 / 256)).toFixed(6)}`;
+      const v = gain * curve(begin + i * apart + off) + offset + noise * normal();
+      return `${(i * apart).toExponential(7)},${(Math.round(v / step) * step).toFixed(6)}`;
     });
     if (k === trial) {
       const capture = readCapture(`t (s),ramp (V)\n${rows.join("\n")}\n`);
@@ -104,4 +109,29 @@ it("samples that are taken 5 ns off scatter more on an edge, and count by less t
   // None of four is off by more than one in ten thousand would be, and no sample of an edge is taken for bad. Some 30 samples tell
   // the deviation to an eighth: 1 / sqrt(2 n).
   expect([known, still, moving]).toEqual([4, 4, 4]);
+});
+
+it("samples that are taken 50 ns off, at an edge of 50 ns to 250 ns: at its foot and top as well they count by what they tell", () => {
+  let [still, moving] = [0, 0];
+  for (let trial = 0; trial < 4; trial++) {
+    const { hidden, found } = made(71 + trial, { trial: 0, jitter: 50e-9, samples: 2000, noise: 0.01 });
+    const { jitter, bad } = found.instruments[0];
+    if (Math.abs(jitter / 50e-9 - 1) < 0.5) moving++;
+    if (bad === 0) still++;
+    found.values.forEach(({ value, uncertainty }, i) => {
+      expect(Math.abs(value - hidden[i]) / uncertainty).toBeLessThan(3.9);
+    });
+  }
+  expect([still, moving]).toEqual([4, 4]);
+});
+
+it("an edge that is sampled at the same places in each line is rounded the same each time: four lines tell no more than two", () => {
+  // Steps of 156 mV and next to no noise; 400 samples a line.
+  const [two, four] = [2, 4].map((lines) =>
+    made(5, { trial: 0, samples: 400 * lines, lines, noise: 0.005, step: 5 / 32 }),
+  );
+  // If the errors were apart, the uncertainty would fall with the root of the count.
+  const share = four.found.values[1].uncertainty / two.found.values[1].uncertainty;
+  expect(share).toBeGreaterThan(0.9);
+  expect(share).toBeLessThan(1.1);
 });
