@@ -77,8 +77,12 @@ export class Axes {
     const drawn = settableValues(design);
     const cases = varied.map((one) => ({ case: one.caseName, all: settableValues(one) }));
     const { all } = cases[0];
+    // A case that gives a signal another waveform has other values there.
     const amountsOf = (name: string) =>
-      cases.map((one) => ({ case: one.case, amount: one.all.get(name)!.amount }));
+      cases.flatMap((one) => {
+        const value = one.all.get(name);
+        return value ? [{ case: one.case, amount: value.amount }] : [];
+      });
     const root = (name: string): string => {
       // A measured part keeps its measured value, whatever it otherwise tracks.
       const tracks = bags.has(name) ? undefined : all.get(name)!.amount.spreading?.tracks;
@@ -87,9 +91,9 @@ export class Axes {
     };
     let drifts = false;
     // Axes of tracked values first, so that their distribution holds for all that track them.
-    const ordered = [...all.values()].sort(
-      (a, b) => Number(root(a.name) !== a.name) - Number(root(b.name) !== b.name),
-    );
+    const ordered = [...all.values()]
+      .filter(({ name }) => drawn.has(name))
+      .sort((a, b) => Number(root(a.name) !== a.name) - Number(root(b.name) !== b.name));
     for (const { name, amount } of ordered) {
       const { spreading } = amount;
       const of = root(name);

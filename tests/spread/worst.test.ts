@@ -343,6 +343,24 @@ case "slow" timing is 12 nF${set}\ncheck "four" value of ramp at 60 us is 4.167 
     expect(told(" +- 2 %", "", { cases: true })[1]).toEqual(exact);
   });
 
+  it("in a case that takes a supply away its tolerance does nothing, and in the others what it does", () => {
+    const text = `supply p = 20 V +- 5 %\nresistor r p -> ground 1 kohm +- 1 %\nrun for 10 us
+check "on" value of p at 9 us is 20 V +- 4 %
+case "dead" p dead at 5 us\ncheck "off" value of p at 9 us is 0 V +- 1 mV
+case "low" p is 10 V +- 2 %\ncheck "less" value of p at 9 us is 10 V +- 3 %`;
+    const found = corners(compile(text), { cases: true }).checks;
+    expect(found.map(({ name, pass }) => [name, pass])).toEqual([
+      ["on", false],
+      ["off", true],
+      ["less", true],
+    ]);
+    expect(found.map(({ highest }) => highest!.value)).toEqual(
+      [21, 0, 10.2].map((v) => expect.closeTo(v, 9)),
+    );
+    const alone = corners(compile(text), { case: "dead" });
+    expect(alone.axes.map(({ name }) => name)).toEqual(["r"]);
+  });
+
   it("a corner without a value fails, and says why", () => {
     const text = `given on = 10 ohm +- 100 %\nsupply p = 1 V\nresistor q p -> ground 1 kohm +- 1 %
 voltage v a -> ground 1 V, behind on\nresistor r a -> ground on\nrun for 1 us
