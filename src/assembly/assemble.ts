@@ -48,7 +48,6 @@ export class Assembly {
   static of(design: Design, until: Fraction, also: readonly Fraction[], algebra?: Algebra): Assembly {
     const { places, members, waves, commands } = circuitOf(design, until);
     const system = new System(places, members, waves.length, algebra, earlierCircuits.all);
-    earlierCircuits.add(system);
     const clock = new Clock(until, [
       restingBeat(waves, until) ?? zero,
       ...waves.flatMap((w) => tickInstants(w)),
@@ -56,7 +55,9 @@ export class Assembly {
       ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
-    const courses = new Courses(inputsOf(waves, commands, clock), clock);
+    const earlier = earlierCircuits.courses(system, clock.seconds);
+    const courses = new Courses(inputsOf(waves, commands, clock), clock, earlier);
+    earlierCircuits.add(system, courses);
     return new Assembly(design, until, clock, { system, waves, commands, courses });
   }
 

@@ -1,6 +1,7 @@
 // The straight system of each group of states, its leap matrices and the bounds of its guards, made on first use and shared by
-// the marches of a run (one for each period of a settled start) and by whoever looks inside its leaps later. Groups (groups.ts) that move alike in several combinations of modes are
-// one course, since they know nothing of the rest. A combination as a whole also has a course.
+// the marches of a run (one for each period of a settled start) and by whoever looks inside its leaps later. Groups (groups.ts)
+// that move alike in several combinations of modes are one course, since they know nothing of the rest; a later run takes over
+// what its own courses share with those. A combination as a whole also has a course.
 import type { Combination } from "../equations/system.js";
 import { CarrierBounds } from "./carrierbounds.js";
 import type { Clock } from "./clock.js";
@@ -26,15 +27,20 @@ export class Course {
   readonly sills: Float64Array;
   private rings: CarrierBounds | undefined | "unknown" = "unknown";
 
-  /** @param index number of the course within the run, from 0 */
+  /**
+   * @param index number of the course within the run, from 0
+   * @param elder an alike one of an earlier run: what it has made is not made again
+   */
   constructor(
     readonly index: number,
     readonly motion: Motion,
     clock: Clock,
+    elder?: Course,
   ) {
-    this.matrices = new LeapMatrices(motion, clock);
-    this.bounds = new GuardBounds(motion, this.matrices.doubling);
-    this.forgetting = new Forgetting(motion, this.matrices.doubling);
+    this.matrices = new LeapMatrices(motion, clock, elder?.matrices);
+    const { doubling } = this.matrices;
+    this.bounds = new GuardBounds(motion, doubling, elder?.bounds);
+    this.forgetting = new Forgetting(motion, doubling, elder?.forgetting);
     const { length } = motion.group.guards;
     this.reach = new Float64Array(length);
     this.sills = new Float64Array(length);
@@ -63,11 +69,18 @@ export class Courses {
 
   /**
    * @param inputs used only for the frequencies of carriers
+   * @param earlier those of an earlier run, for courses that are alike; none of a third run behind these
    */
   constructor(
     private readonly inputs: Inputs,
     private readonly clock: Clock,
+    private readonly earlier: Courses | undefined,
   ) {}
+
+  /** Seconds of a tick. */
+  get tick(): number {
+    return this.clock.seconds;
+  }
 
   /** The course of a whole combination. */
   of(at: Combination): Course {
@@ -122,23 +135,17 @@ export class Courses {
   private strand(at: Combination, group: Group): Strand {
     const motion = new Motion(at.equations, this.inputs, group);
     const content = contentOf(motion);
-    let bin = this.byContent.get(content);
-    if (!bin) {
-      bin = [];
-      this.byContent.set(content, bin);
-    }
-    let course = bin.find((one) => alike(one.motion, motion));
+    let course = this.found(content, motion);
     if (!course) {
-      course = this.made(motion);
-      bin.push(course);
+      course = new Course(this.courses.length, motion, this.clock, this.earlier?.found(content, motion));
+      this.courses.push(course);
+      this.byContent.set(content, [...(this.byContent.get(content) ?? []), course]);
     }
     return { course, guards: group.guards };
   }
 
-  private made(motion: Motion): Course {
-    const course = new Course(this.courses.length, motion, this.clock);
-    this.courses.push(course);
-    return course;
+  private found(content: number, motion: Motion): Course | undefined {
+    return this.byContent.get(content)?.find((one) => alike(one.motion, motion));
   }
 }
 

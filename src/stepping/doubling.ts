@@ -60,9 +60,11 @@ export class Doubling {
   private chain: DoubleDoubleChain | undefined = undefined;
   private readonly crowded: number;
 
+  /** @param elder of the same motion and tick, whose matrices are taken over wherever it has them */
   constructor(
     private readonly motion: Motion,
     private readonly clock: Clock,
+    private readonly elder: Doubling | undefined,
   ) {
     const { rate } = motion;
     // The longest power of two ticks that is much shorter than every time constant.
@@ -71,6 +73,14 @@ export class Doubling {
     this.least = Math.max(0, this.finest);
     this.crowded = Math.max(this.finest, exponent - short + apart);
     this.unit = powerOfTwo(this.least);
+  }
+
+  /**
+   * Whether all that an elder made of lengths up to 2^exponent ticks is what would be made here, to the bit: motions that are
+   * the same in doubles may differ in pairs of doubles.
+   */
+  shares(exponent: number): boolean {
+    return this.elder !== undefined && exponent <= this.crowded;
   }
 
   /** How many matrices of whole ticks there are. */
@@ -86,11 +96,11 @@ export class Doubling {
 
   /** E of 2^exponent ticks, for exponents from `finest` on. */
   power(exponent: number): LeapMatrix {
-    const { powers, far, finest, crowded } = this;
+    const { powers, far, finest, crowded, elder } = this;
     const top = Math.min(exponent, crowded);
     while (powers.length <= top - finest) {
       const last = powers[powers.length - 1];
-      powers.push(last ? this.after(last, last) : this.seed());
+      powers.push(elder?.powers[powers.length] ?? (last ? this.after(last, last) : this.seed()));
     }
     if (exponent <= top) return powers[exponent - finest];
     while (far.length < exponent - top) {

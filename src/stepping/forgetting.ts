@@ -20,9 +20,11 @@ export class Forgetting {
   private readonly known: Forgotten[] = [];
   private readonly sizes: Float64Array;
 
+  /** @param elder of the same motion and tick, of which what it knows is taken over */
   constructor(
     private readonly motion: Motion,
     private readonly doubling: Doubling,
+    private readonly elder: Forgetting | undefined,
   ) {
     this.sizes = new Float64Array(motion.width);
   }
@@ -69,10 +71,12 @@ export class Forgetting {
   }
 
   private made(exponent: number): Forgotten {
-    const { doubling, motion } = this;
+    const { doubling, motion, elder } = this;
     const { width, group } = motion;
     if (exponent < doubling.least) return none;
     const { E } = doubling.power(exponent);
+    const before = doubling.shares(exponent) ? elder?.known[exponent] : undefined;
+    if (before) return before;
     const states = group.states.map((_, i) => i).filter((i) => Math.abs(1 + E[i * width + i]) < left);
     const rows = states.flatMap((i) =>
       Array.from({ length: width }, (_, j) => Math.abs(Number(i === j) + E[i * width + j])),

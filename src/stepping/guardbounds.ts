@@ -36,9 +36,11 @@ export class GuardBounds {
   /** By exponent of a sixteenth. */
   private readonly fine: Sixteenths[] = [];
 
+  /** @param elder of the same motion and tick, whose bounds are taken over wherever it has them */
   constructor(
     private readonly motion: Motion,
     private readonly doubling: Doubling,
+    private readonly elder: GuardBounds | undefined,
   ) {}
 
   /** As `within` for a leap of so many ticks, to sixteenths of a power of two: tighter, at more cost on first use. */
@@ -54,7 +56,9 @@ export class GuardBounds {
     const { motion, doubling, fine } = this;
     const exponent = bitLength(ticks - 1) - places;
     if (exponent < doubling.least) return this.closely(ticks);
-    fine[exponent] ??= new Sixteenths(motion, doubling, this.reach(exponent), doubling.power(exponent));
+    fine[exponent] ??=
+      this.elderUpTo(exponent)?.fine[exponent] ??
+      new Sixteenths(motion, doubling, this.reach(exponent), doubling.power(exponent));
     return fine[exponent].upTo(Math.ceil(ticks / powerOfTwo(exponent)));
   }
 
@@ -65,7 +69,8 @@ export class GuardBounds {
     // Eight of them make the next lower power of two, and the rest is a part of a smaller one.
     if (share === shares / 2) return this.part(exponent - 1, shares);
     this.parts[exponent] ??= [];
-    this.parts[exponent][share] ??= this.joined(exponent - 1, share - shares / 2);
+    this.parts[exponent][share] ??=
+      this.elderUpTo(exponent - 1)?.parts[exponent]?.[share] ?? this.joined(exponent - 1, share - shares / 2);
     return this.parts[exponent][share];
   }
 
@@ -99,11 +104,20 @@ export class GuardBounds {
     return this.brief[exponent][share];
   }
 
+  /** The elder where what follows from matrices up to 2^exponent ticks is the same there; these count as used here. */
+  private elderUpTo(exponent: number): GuardBounds | undefined {
+    this.doubling.power(exponent);
+    return this.doubling.shares(exponent) ? this.elder : undefined;
+  }
+
   private reach(exponent: number): RisesUpTo {
     const { reaches } = this;
     const { least, finest } = this.doubling;
     const at = Math.max(exponent, least) - finest;
-    while (reaches.length <= at) reaches.push(reaches.length === 0 ? this.first() : this.doubled());
+    for (let k = reaches.length; k <= at; k++) {
+      const elder = this.elderUpTo(finest + Math.max(0, k - 1));
+      reaches.push(elder?.reaches[k] ?? (k === 0 ? this.first() : this.doubled()));
+    }
     return reaches[at];
   }
 

@@ -37,12 +37,14 @@ export class LeapMatrices {
   /** Seconds of a tick. */
   readonly tick: number;
 
+  /** @param elder of the same motion and tick, whose matrices are taken over wherever it has them */
   constructor(
     private readonly motion: Motion,
     private readonly clock: Clock,
+    private readonly elder: LeapMatrices | undefined,
   ) {
     this.tick = clock.seconds;
-    this.doubling = new Doubling(motion, clock);
+    this.doubling = new Doubling(motion, clock, elder?.doubling);
     this.term = new Float64Array(motion.width);
     this.next = new Float64Array(motion.width);
   }
@@ -60,8 +62,7 @@ export class LeapMatrices {
       return;
     }
     const { values } = this;
-    const count = this.part(ticks);
-    for (let at = count - 1; at >= 0; at--) {
+    for (let at = this.part(ticks) - 1; at >= 0; at--) {
       const digit = values[at];
       if (digit > 0) this.apply(this.digit(at, digit), z);
     }
@@ -77,9 +78,8 @@ export class LeapMatrices {
       this.applyToColumns(this.whole(ticks).sparse, rows, columns);
       return;
     }
-    const { values } = this;
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
-      const digit = values[at];
+      const digit = this.values[at];
       if (digit > 0) this.applyToColumns(this.digit(at, digit).sparse, rows, columns);
     }
     if (this.low > 0) this.sumColumns(rows, columns, this.clock.time(this.low));
@@ -205,21 +205,19 @@ export class LeapMatrices {
     return matrix;
   }
 
-  /** Composed from its digits. */
+  /** Its digits one after another, the largest first, then the ticks below them. */
   private made(ticks: number): LeapMatrix {
-    let matrix: LeapMatrix | undefined;
+    const digits: LeapMatrix[] = [];
     for (let at = this.part(ticks) - 1; at >= 0; at--) {
       const digit = this.values[at];
-      if (digit > 0)
-        matrix = matrix ? this.doubling.after(matrix, this.digit(at, digit)) : this.digit(at, digit);
+      if (digit > 0) digits.push(this.digit(at, digit));
     }
-    if (this.low > 0) {
-      const rest = this.doubling.summed(this.clock.time(this.low));
-      matrix = matrix ? this.doubling.after(matrix, rest) : rest;
-    }
+    let matrix = this.doubling.shares(bitLength(ticks) - 1) ? this.elder?.own.get(ticks) : undefined;
+    if (!matrix && this.low > 0) digits.push(this.doubling.summed(this.clock.time(this.low)));
+    matrix ??= digits.reduce((first, next) => this.doubling.after(first, next));
     if (this.own.size >= mostKept) this.own.clear();
-    this.own.set(ticks, matrix as LeapMatrix);
-    return matrix as LeapMatrix;
+    this.own.set(ticks, matrix);
+    return matrix;
   }
 
   /** z over one matrix, in place. */
@@ -311,8 +309,11 @@ export class LeapMatrices {
     if (matrix) return matrix;
     const top = bitLength(digit) - 1;
     const rest = digit - (1 << top);
-    const power = this.doubling.power(this.doubling.least + at * places + top);
-    matrix = rest === 0 ? power : this.doubling.after(power, this.digit(at, rest));
+    const exponent = this.doubling.least + at * places + top;
+    const power = this.doubling.power(exponent);
+    const lower = rest === 0 ? undefined : this.digit(at, rest);
+    const known = this.doubling.shares(exponent) ? this.elder?.digits[index] : undefined;
+    matrix = lower ? (known ?? this.doubling.after(power, lower)) : power;
     this.digits[index] = matrix;
     return matrix;
   }

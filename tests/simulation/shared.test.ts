@@ -1,4 +1,4 @@
-// Equations are shared by the runs of one process wherever the parts are the same: no bit and no word may depend on which runs
+// Equations and leaps are shared by the runs of one process wherever the parts are the same: no bit and no word may depend on which runs
 // came before. What a run gives after others is held against the same run in a process of its own making: after a circuit that
 // shares nothing with it.
 import { describe, expect, it } from "vitest";
@@ -6,9 +6,13 @@ import { LazyRows } from "../../src/equations/rows.js";
 import { compile, simulate } from "../../src/index.js";
 
 /** Forgets the circuits of earlier runs: those of two other designs take their place. */
-function alone(text: string, reads: readonly string[]) {
+function forget() {
   for (const second of ["", "\nresistor s v -> ground 1 kohm"])
     simulate(compile(`supply v = 1 V\nresistor r v -> ground 1 kohm${second}`), { until: "1 us" });
+}
+
+function alone(text: string, reads: readonly string[]) {
+  forget();
   return seen(text, reads);
 }
 
@@ -28,12 +32,27 @@ const sweep = (volts: number, nanofarads = 15) => `
   switch reset ramp -> ground closed while gate above 2.5 V, on 5 ohm
   diode guard ramp -> plus5 drop 0.6 V, on 10 ohm`;
 
+/** With a low-pass that has nothing to do with the ramp. */
+const beside = (microfarads: number) => `${sweep(12)}
+  resistor series gate -> slow 10 kohm
+  capacitor store slow -> ground ${microfarads} uF`;
+
+/** 10 fs beside what takes an hour: lengths that are doubled in pairs of doubles. */
+const stiff = (volts: number) => `
+  signal gate = line sync of 625/50, 0 V to ${volts} V, edges 200 ns
+  resistor series gate -> quick 10 mohm
+  capacitor fast quick -> ground 1 pF
+  resistor feed quick -> slow 1 Gohm
+  capacitor store slow -> ground 3.6 uF`;
+
 describe("runs after others", () => {
   it.each([
     ["another signal", sweep(12), sweep(12).replace("0 V to 5 V", "0 V to 4 V")],
     ["another supply", sweep(12), sweep(11)],
     ["another capacitor", sweep(12), sweep(12, 18)],
     ["the same", sweep(12), sweep(12)],
+    ["another capacitor elsewhere", beside(1), beside(2)],
+    ["a second fast beside an hour", stiff(5), stiff(4)],
     [
       "another order of modes",
       sweep(12),
@@ -41,9 +60,10 @@ describe("runs after others", () => {
     ],
   ])("%s", (_, first, then) => {
     const reads = ["ramp", "feed.current", "guard.current"];
-    const own = alone(then, reads);
-    alone(first, reads);
-    expect(seen(then, reads)).toEqual(own);
+    const read = first.includes("ramp") ? reads : ["quick", "slow"];
+    const own = alone(then, read);
+    alone(first, read);
+    expect(seen(then, read)).toEqual(own);
   });
 });
 
@@ -78,6 +98,39 @@ describe("the equations themselves", () => {
   it("are others where one part differs", () => {
     expect(both(sweep(12), sweep(12, 18))).toBe(0);
     expect(both(sweep(12), sweep(11))).toBe(0);
+  });
+});
+
+describe("the leaps of a group of states", () => {
+  /** By modes and states: the shortest matrix, of which all others are made. */
+  const leapsOf = (text: string) => {
+    const { assembly } = simulate(compile(text), { until: "300 us" });
+    return new Map(
+      assembly.system.combinations.flatMap((at) =>
+        assembly.courses.strands(at).map(({ course: { motion, matrices } }) => {
+          const { doubling } = matrices;
+          return [`${at.modes} ${motion.group.states}`, doubling.power(doubling.finest)] as const;
+        }),
+      ),
+    );
+  };
+  /** Of what both runs meet: how much the later one takes over, and how much it makes anew. */
+  const taken = (one: string, other: string) => {
+    forget();
+    const known = leapsOf(one);
+    const met = [...leapsOf(other)].filter(([key]) => known.has(key));
+    const over = met.filter(([key, matrix]) => known.get(key) === matrix).length;
+    return { over, anew: met.length - over };
+  };
+
+  it("are made once, whatever the signals", () => {
+    expect(taken(sweep(12), sweep(12).replace("0 V to 5 V", "0 V to 4 V"))).toEqual({ over: 2, anew: 0 });
+  });
+
+  it("are made anew only in a group whose parts differ", () => {
+    // Two combinations of modes of the sweep, with the low-pass in each of them.
+    expect(taken(beside(1), beside(2))).toEqual({ over: 2, anew: 2 });
+    expect(taken(sweep(12), sweep(12, 18))).toEqual({ over: 0, anew: 2 });
   });
 });
 

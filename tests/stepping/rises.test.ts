@@ -27,7 +27,7 @@ function ramped(t: number): number {
 function risesWithin(seconds: number) {
   const { assembly } = simulate(compile(text), { until: "100 us", start: "rest" });
   const { motion, matrices } = assembly.courses.of(assembly.system.combinations[0]);
-  const bounds = new GuardBounds(motion, matrices.doubling);
+  const bounds = new GuardBounds(motion, matrices.doubling, undefined);
   const d = new Float64Array(motion.width);
   // At rest, where the ramp begins, nothing moves but the level of the source.
   d[motion.voices[0].level] = steep;
@@ -57,7 +57,7 @@ it.each([1e-6, 3.3e-6, 20e-6, 59.3e-6])(
     diode clamp ramp -> top drop 0 V, on 1 ohm`;
     const { assembly } = simulate(compile(slow), { until: "100 us", start: "rest" });
     const { motion, matrices } = assembly.courses.of(assembly.system.combinations[0]);
-    const bounds = new GuardBounds(motion, matrices.doubling);
+    const bounds = new GuardBounds(motion, matrices.doubling, undefined);
     // It starts at 1 V/s, and 1 s is its time constant: x = τ x' (1 - e^(-t/τ)).
     const d = new Float64Array(motion.width);
     d[0] = 1;
