@@ -37,6 +37,10 @@ const mostDigits = 1000;
 const tooLarge = 10n ** BigInt(mostDigits);
 const isLong = ({ n, d }: Fraction): boolean => n >= tooLarge || d >= tooLarge;
 
+/** Quantities by their words: a text writes a few of them thousands of times. */
+const written = new Map<string, Quantity>();
+const mostWritten = 4096;
+
 /** The tolerance of a value either way, and the named value that it follows. */
 type Margins = { readonly below: Fraction; readonly above: Fraction; readonly follows?: string };
 
@@ -75,10 +79,12 @@ export class ValueReader {
     if (!q || (dim && !this.fits(q, dim, what, range, v.value.span))) return undefined;
     const own = v.tolerance ? this.tolerance(v.tolerance, q) : this.inherited(v.value, q);
     if (!own) return undefined;
-    const low = q.value.sub(own.below);
+    // Most values have no tolerance, and differences of fractions are slow.
+    const low = own.below === zero ? q.value : q.value.sub(own.below);
+    const high = own.above === zero ? q.value : q.value.add(own.above);
     // Zero has a positive sign in the rational library.
     const beneath = range === "positive" && (low.s < 0n || low.n === 0n);
-    if (beneath || (dim && !inRange(q.value.add(own.above), range))) {
+    if (beneath || (dim && !inRange(high, range))) {
       this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span, {
         hint: "make the tolerance smaller",
       });
@@ -87,7 +93,7 @@ export class ValueReader {
     return {
       value: q.value,
       low,
-      high: q.value.add(own.above),
+      high,
       dimension: q.dimension,
       span: v.span,
       follows: own.follows,
@@ -186,6 +192,9 @@ export class ValueReader {
 
   private number(e: Expression & { type: "number" }): Quantity | undefined {
     const { digits, unit, per } = e;
+    const words = `${digits.text} ${unit?.text} ${per?.text}`;
+    const before = written.get(words);
+    if (before) return before;
     if (!unit) {
       const code = readLetterCode(digits.text);
       if (code) return code;
@@ -204,6 +213,8 @@ export class ValueReader {
     if (known) q = product(q, known);
     const below = per && readUnit(per.text);
     if (below) q = quotient(q, below);
+    if (written.size >= mostWritten) written.clear();
+    written.set(words, q);
     return q;
   }
 
