@@ -55,7 +55,7 @@ export class Assembly {
       ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
       ...also,
     ]);
-    const earlier = earlierCircuits.courses(system, clock.seconds);
+    const earlier = earlierCircuits.courses(system, clock.tick);
     const courses = new Courses(inputsOf(waves, commands, clock), clock, earlier);
     earlierCircuits.add(system, courses);
     return new Assembly(design, until, clock, { system, waves, commands, courses });

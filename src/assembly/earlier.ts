@@ -1,5 +1,6 @@
 // The circuits that later ones may share equations and leaps with. Cases and trials of a design differ from it in their signals, or in a
 // part or two: most are nearest to the first of its runs, some to the last.
+import type { Fraction } from "../base/fraction.js";
 import type { System } from "../equations/system.js";
 import type { Courses } from "../stepping/courses.js";
 
@@ -29,9 +30,9 @@ class EarlierCircuits {
     return this.families.flatMap(({ first, last }) => (first === last ? [first] : [last, first]));
   }
 
-  /** Courses of a circuit that resembles one, with ticks of so many seconds. */
-  courses(system: System, tick: number): Courses | undefined {
-    return this.of(system)?.courses.find((one) => one.tick === tick);
+  /** Courses of a circuit that resembles one, with ticks of the same length, s. */
+  courses(system: System, tick: Fraction): Courses | undefined {
+    return this.of(system)?.courses.find((one) => one.tick.equals(tick));
   }
 
   private of(system: System): Family | undefined {
@@ -51,7 +52,7 @@ class EarlierCircuits {
     const others = this.families.filter((one) => one !== own);
     if (own.last !== own.first) own.last.part();
     own.last = system;
-    if (own.courses.length < mostTicks && own.courses.every(({ tick }) => tick !== courses.tick))
+    if (own.courses.length < mostTicks && !own.courses.some(({ tick }) => tick.equals(courses.tick)))
       own.courses.push(courses);
     for (const { first, last } of others.splice(mostFamilies - 1)) {
       first.part();

@@ -2,6 +2,7 @@
 // the marches of a run (one for each period of a settled start) and by whoever looks inside its leaps later. Groups (groups.ts)
 // that move alike in several combinations of modes are one course, since they know nothing of the rest; a later run takes over
 // what its own courses share with those. A combination as a whole also has a course.
+import type { Fraction } from "../base/fraction.js";
 import type { Combination } from "../equations/system.js";
 import { CarrierBounds } from "./carrierbounds.js";
 import type { Clock } from "./clock.js";
@@ -77,9 +78,9 @@ export class Courses {
     private readonly earlier: Courses | undefined,
   ) {}
 
-  /** Seconds of a tick. */
-  get tick(): number {
-    return this.clock.seconds;
+  /** Length of a tick, s. */
+  get tick(): Fraction {
+    return this.clock.tick;
   }
 
   /** The course of a whole combination. */
