@@ -55,10 +55,11 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
   const drawn = caseOf(evaluator.design, goal.case);
   const reaching = new Influence(drawn).of(goal.spec);
   const middle = curve.at(at).y;
+  const { moved: aside } = curve.evaluation(at);
   return list.flatMap((one): GoalShift[] => {
     if (reaching && idle(evaluator.design, goal, one, reaching)) return [];
     const high = one.above > 0;
-    const moved = curve.at(at, high ? one.high : one.low).y - middle;
+    const moved = curve.at(at, high ? one.high : one.low, aside).y - middle;
     const effect = high ? moved / one.above : -moved;
     const [up, down] = effect > 0 ? [one.above, 1 - one.above] : [1 - one.above, one.above];
     return [{ ...one, effect, up: Math.abs(effect) * up, down: -Math.abs(effect) * down }];

@@ -87,7 +87,9 @@ function ranked(list: readonly GoalShift[]): TrimTolerance[] {
  * @param push the predicted effect of the corner on the measure, SI
  */
 function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number): number {
-  const { unknown, target, small } = curve;
+  const { unknown, small } = curve;
+  const { moved } = curve.evaluation(at);
+  const target = curve.target + moved;
   const x = toNumber(at);
   // The points around the answer tell how the measure moves there, at the corner too.
   const near = curve.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
@@ -103,7 +105,7 @@ function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number)
     if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
     const value = decimal(next);
     if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
-    const p = curve.at(value, values);
+    const p = curve.at(value, values, moved);
     if (Number.isNaN(p.y)) return Number.NaN;
     if (Math.abs(p.y) <= small) return p.x;
     seen.push(p);
