@@ -57,10 +57,14 @@ export class Evaluator {
     private readonly options: EvaluationOptions,
   ) {}
 
-  /** What the goals measure with these values, in their order. @param moving whether limits made of them move with them */
-  at(values: ExactValues, moving = true): readonly Evaluation[] {
-    const set = [...values].map(([name, value]) => `${name}=${value.toFraction()}`);
-    const key = [moving, ...set.sort()].join(" ");
+  /**
+   * What the goals measure with these values, in their order. Limits that are made of them move with them, unless others are given.
+   * @param besides further values, also in cases that set them: what a tolerance makes of them
+   */
+  at(values: ExactValues, besides?: ExactValues): readonly Evaluation[] {
+    const named = (all: ExactValues) =>
+      [...all].map(([name, value]) => `${name}=${value.toFraction()}`).sort();
+    const key = [values, besides].map((all) => all && named(all).join(" ")).join(";");
     const known = this.known.get(key);
     if (known) return known;
     const ran = (run: Run) => {
@@ -68,10 +72,17 @@ export class Evaluator {
       if (run.status === "stopped") this.stopped++;
       this.options.ran?.(run);
     };
-    const found = evaluateGoals(this.design, this.goals, values, { ...this.options, ran, moving });
+    const options = { ...this.options, ran, moving: !besides };
+    const all = besides ? new Map([...anywhere(besides), ...values]) : values;
+    const found = evaluateGoals(this.design, this.goals, all, options);
     this.known.set(key, found);
     return found;
   }
+}
+
+/** Values as settings that hold in cases that set them as well. */
+export function anywhere(values: ExactValues): ReadonlyMap<string, Setting> {
+  return new Map([...values].map(([name, value]) => [name, () => value]));
 }
 
 /** What goals measure when a design has other values, in their order. */

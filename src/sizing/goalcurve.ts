@@ -42,7 +42,7 @@ export class GoalCurve {
 
   /** What is measured with a value of the unknown, and with other values besides, which move no limit. */
   evaluation(value: Fraction, besides?: ExactValues): Evaluation {
-    return this.evaluator.at(new Map([...(besides ?? []), [this.unknown.name, value]]), !besides)[0];
+    return this.evaluator.at(new Map([[this.unknown.name, value]]), besides)[0];
   }
 
   /** The same as a point. @param moved how far the answer that `besides` is tried at has moved what is aimed at */

@@ -4,7 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { revalued, settableValues } from "../design/revalue.js";
-import type { ExactValues } from "../judging/evaluation.js";
+import { anywhere, type ExactValues } from "../judging/evaluation.js";
 import { caseOf, type Goal } from "../judging/goals.js";
 import { changedParts, Influence } from "../judging/influence.js";
 import { Axes } from "../spread/tolerances.js";
@@ -35,7 +35,7 @@ export interface GoalShift extends FreeTolerance {
   readonly down: number;
 }
 
-/** The independent tolerances of a design. */
+/** The independent tolerances of a design, or of the case that a goal belongs to. */
 export function tolerances(design: Design): FreeTolerance[] {
   const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
@@ -74,7 +74,7 @@ function idle(
   reaching: ReadonlySet<number>,
 ): boolean {
   return [low, high].every((values) => {
-    const other = caseOf(revalued(design, values, [name]), name);
+    const other = caseOf(revalued(design, anywhere(values), [name]), name);
     const own = other.checks.find((c) => c.name === spec.name);
     if (!own || asks(own) !== asks(spec)) return false;
     return changedParts(caseOf(design, name), other)?.every((part) => !reaching.has(part)) ?? false;

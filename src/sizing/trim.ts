@@ -4,6 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { ExactValues } from "../judging/evaluation.js";
+import { caseOf } from "../judging/goals.js";
 import { inRange } from "../parts/range.js";
 import { foretold, type Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
@@ -49,7 +50,7 @@ const most = 16;
 /** The range that the unknown needs around its answer; undefined where no other tolerance has an effect. */
 export function trimAround(curve: GoalCurve, at: Fraction): Trim | undefined {
   const { evaluator, unknown, goal } = curve;
-  const others = tolerances(evaluator.design).filter((t) => !t.low.has(unknown.name));
+  const others = tolerances(caseOf(evaluator.design, goal.case)).filter((t) => !t.low.has(unknown.name));
   const all = goalShifts(curve, others, at);
   const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
   // A millionth of the largest effect is rounding.

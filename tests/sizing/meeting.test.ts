@@ -265,6 +265,18 @@ find timing from 1 nF to 100 nF for "fills"`),
     ]);
   });
 
+  it("a trimmer makes up for tolerances that the goal's case gives: of I t / C, those of I", () => {
+    const text = line(`find timing from 1 nF to 100 nF for "lower"
+case "lower" feed is 0.5 mA +- 4 %
+check "lower" peak of ramp each gate is 4 V +- 3 %`);
+    const [{ values, trim }] = find(text, "").answers;
+    expect([trim!.from / values[0], trim!.to / values[0]]).toEqual([
+      expect.closeTo(0.96, 6),
+      expect.closeTo(1.04, 6),
+    ]);
+    expect(trim!.tolerances).toMatchObject([{ name: "feed" }]);
+  });
+
   it("a case that sets it itself is said to, where the goal is its check", () => {
     const { status, reason } = find(
       line(`find timing from 1 nF to 100 nF for "slow"
