@@ -63,10 +63,12 @@ export class Checks {
   /** The check, or undefined if something is wrong with it. */
   read(s: Check): CheckSpec | undefined {
     const seen = this.seen(s);
-    if (!seen) return undefined;
-    const { measure, unit } = seen.spec;
-    const limit = this.limit(s, measure, unit);
-    if (!limit || !seen.sound) return undefined;
+    const limit = seen && this.limit(s, seen.spec.measure, seen.spec.unit);
+    if (!limit || !seen.sound) {
+      // What seeks it is not wrong.
+      this.report.lose([s.name.text]);
+      return undefined;
+    }
     const { aim, ...bounds } = limit;
     return { name: s.name.text, ...seen.spec, limit: bounds, aim };
   }

@@ -222,7 +222,7 @@ export class ValueReader {
     const name = pathText(reference);
     const found = this.names.value(name);
     if (found) return quantity(found.value, found.dimension);
-    if (this.names.known(name)) return undefined;
+    if (this.names.known(name) || this.report.isLost(name)) return undefined;
     const code = readLetterCode(name);
     if (code) return code;
     this.report.error("unknown-value", `no value is called '${name}'`, reference.span, () => {

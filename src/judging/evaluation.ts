@@ -22,9 +22,11 @@ export interface Evaluation {
   readonly result: CheckResult;
   /**
    * What is to meet the aim, SI: of many periods the highest where the limit is `below`, the lowest where it is `above`, else the
-   * middle of both. Unlike the worst period it does not jump from one side to the other.
+   * middle of both. Unlike the worst period it does not jump from one side to the other. It is less by `moved`.
    */
   readonly value: number;
+  /** How far the values move what is aimed at, SI: more than nothing only where the limit is made of them, and moves with them. */
+  readonly moved: number;
 }
 
 /** How to evaluate goals. */
@@ -37,6 +39,8 @@ interface EvaluationOptions {
   readonly also?: string;
   /** True: end a run at the last instant that any of its goals reads. */
   readonly brief?: boolean;
+  /** True: a limit that is made of values moves with them; else it stays as the text has it, as what a tolerance moves must. */
+  readonly moving?: boolean;
 }
 
 /** Evaluates the goals of a design at other values. Cached per set of values. */
@@ -53,12 +57,14 @@ export class Evaluator {
     private readonly options: EvaluationOptions,
   ) {}
 
-  /** What the goals measure with these values, in their order. */
-  at(values: ExactValues): readonly Evaluation[] {
-    const key = [...values]
-      .map(([name, value]) => `${name}=${value.toFraction()}`)
-      .sort()
-      .join(" ");
+  /**
+   * What the goals measure with these values, in their order. Limits that are made of them move with them, unless others are given.
+   * @param besides further values, also in cases that set them: what a tolerance makes of them
+   */
+  at(values: ExactValues, besides?: ExactValues): readonly Evaluation[] {
+    const named = (all: ExactValues) =>
+      [...all].map(([name, value]) => `${name}=${value.toFraction()}`).sort();
+    const key = [values, besides].map((all) => all && named(all).join(" ")).join(";");
     const known = this.known.get(key);
     if (known) return known;
     const ran = (run: Run) => {
@@ -66,10 +72,17 @@ export class Evaluator {
       if (run.status === "stopped") this.stopped++;
       this.options.ran?.(run);
     };
-    const found = evaluateGoals(this.design, this.goals, values, { ...this.options, ran });
+    const options = { ...this.options, ran, moving: !besides };
+    const all = besides ? new Map([...anywhere(besides), ...values]) : values;
+    const found = evaluateGoals(this.design, this.goals, all, options);
     this.known.set(key, found);
     return found;
   }
+}
+
+/** Values as settings that hold in cases that set them as well. */
+export function anywhere(values: ExactValues): ReadonlyMap<string, Setting> {
+  return new Map([...values].map(([name, value]) => [name, () => value]));
 }
 
 /** What goals measure when a design has other values, in their order. */
@@ -124,6 +137,7 @@ function attempted(goals: readonly Goal[], action: () => Evaluation[]): Evaluati
     return goals.map(({ spec, case: name }) => ({
       result: unmeasured(spec, name, reason),
       value: Number.NaN,
+      moved: 0,
     }));
   }
 }
@@ -136,13 +150,16 @@ function evaluateCase(made: Remade, goals: readonly Goal[], options: EvaluationO
     options,
   );
   options.ran?.(run);
-  // A limit may be made of values too, but the goal keeps that of the text.
   const specs = goals.map(({ spec }) => {
     const own = one.checks.find((c) => c.name === spec.name);
-    return { ...(own ?? spec), limit: spec.limit };
+    return own && options.moving ? own : { ...(own ?? spec), limit: spec.limit, aim: spec.aim };
   });
   const taken = takeAll(run, specs);
-  return specs.map((spec, i) => evaluationOf(run, spec, taken[i]));
+  return specs.map((spec, i) => {
+    const { result, value } = evaluationOf(run, spec, taken[i]);
+    const moved = aimOf(spec) - goals[i].aim;
+    return { result, value: value - moved, moved };
+  });
 }
 
 /** Why a design is invalid; rethrows anything else, and invalid options. */
@@ -169,7 +186,7 @@ export function looksUntil(specs: readonly CheckSpec[]): Fraction | undefined {
   return asWritten(Math.max(...(ends as number[])));
 }
 
-function evaluationOf(run: Run, spec: CheckSpec, taken: Taken): Evaluation {
+function evaluationOf(run: Run, spec: CheckSpec, taken: Taken): Omit<Evaluation, "moved"> {
   const result = judgeTaken(run, spec, taken);
   const { low, high } = spec.limit;
   // One value, or one bound, for which the worst period is already the highest or the lowest.

@@ -118,7 +118,7 @@ export class FormSet {
       this.looks += this.forms.length;
       return this.pairs(into);
     };
-    whole = new LeapPart({ tick: course.matrices.tick, entries, pairs }, 0, ticks);
+    whole = new LeapPart({ tick: course.matrices.tick, entries, pairs, early: [] }, 0, ticks);
     this.leaps.set(ticks, whole);
     return whole;
   }

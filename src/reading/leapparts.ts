@@ -1,7 +1,8 @@
 // A recurring leap, parted where a trace may look at it. Each part has forms over z at the start of the leap for the place where
 // it would be parted. The matrix work is done once for all leaps of a length; a look is two short sums.
-import { cubic, furtherOf, furtherShares, mostPartings, partingShare } from "./accuracy.js";
-import { lossShare } from "./roundoff.js";
+import { powerOfTwo } from "../stepping/binary.js";
+import { cubic, doubtful, furtherOf, furtherShares, mostPartings, partingShare } from "./accuracy.js";
+import { lossShare, triedPlaces } from "./roundoff.js";
 
 /** What is read. */
 interface RecurringForms {
@@ -14,6 +15,8 @@ interface RecurringForms {
    * entries.
    */
   readonly pairs: (ticks: number) => Float64Array;
+  /** Those over some lengths from the start on, as far as they have been asked for: what has decayed since has left its rounding. */
+  readonly early: Float64Array[];
 }
 
 /** A look into a part: 0 where it would be parted, then one for each of `furtherShares`. */
@@ -142,8 +145,8 @@ export class LeapPart {
     }
   }
 
-  /** Rounding of value and slope of that look, written from the start. */
-  round(z: Float64Array, into: Float64Array, look: PartLook = 0): void {
+  /** Rounding of value and slope of that look, written from the start. @param outer how often what holds the leap has been parted */
+  round(z: Float64Array, into: Float64Array, look: PartLook = 0, outer = 0): void {
     const { entries } = this;
     const pairs = this.pairs(look);
     const elapsed = this.tick(look) * this.leap.tick;
@@ -157,6 +160,21 @@ export class LeapPart {
       }
       into[w] = lossShare * (v + elapsed * d);
       into[w + 1] = lossShare * d;
+    }
+    if (outer + this.depth >= doubtful) this.leave(z, into, this.tick(look));
+  }
+
+  /** Raises the rounding of values to the largest at any time up to a tick (leftrounding.ts). */
+  private leave(z: Float64Array, into: Float64Array, tick: number): void {
+    const { entries, leap } = this;
+    for (let n = 0, ticks = 1; ticks <= tick; ticks = powerOfTwo(triedPlaces * ++n)) {
+      leap.early[n] ??= leap.pairs(ticks);
+      const pairs = leap.early[n];
+      for (let p = 0, w = 0; p < pairs.length; w += 2) {
+        let v = 0;
+        for (let k = 0; k < entries.length; k++, p += 2) v += Math.abs(pairs[p] * z[entries[k]]);
+        into[w] = Math.max(into[w], lossShare * v);
+      }
     }
   }
 

@@ -22,6 +22,8 @@ export class LeapPen {
   private seen = new Float64Array(2);
   private rounding = new Float64Array(2);
   private readonly again = new Float64Array(wide);
+  /** How often what holds the leap in hand has been parted. */
+  private outer = 0;
 
   constructor(
     private readonly judge: CubicJudge,
@@ -61,9 +63,13 @@ export class LeapPen {
     return false;
   }
 
-  /** Adds the samples after `start`, up to `end`, of a leap with one sight. */
-  draw({ whole, start: z, plain, sights, forms }: RecurringLeap, start: Seen, end: Seen): void {
+  /**
+   * Adds the samples after `start`, up to `end`, of a leap with one sight.
+   * @param outer how often a piece has been parted to come to it
+   */
+  draw({ whole, start: z, plain, sights, forms }: RecurringLeap, start: Seen, end: Seen, outer = 0): void {
     const { looks, parts, judge, knots, clock } = this;
+    this.outer = outer;
     this.sight = plain ? undefined : sights[0];
     if (this.seen.length < 2 * forms) {
       this.seen = new Float64Array(2 * forms);
@@ -129,7 +135,7 @@ export class LeapPen {
   /** Whether the look that strayed last is off by more than its rounding. */
   private isSeen(part: LeapPart, z: Float64Array, look: PartLook): boolean {
     const { sight, seen, rounding, judge } = this;
-    part.round(z, rounding, look);
+    part.round(z, rounding, look, this.outer);
     if (!sight) return judge.isSeen(rounding[0], rounding[1]);
     const { value, slope } = sightRounding(sight, seen, rounding);
     return judge.isSeen(value, slope);

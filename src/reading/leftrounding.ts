@@ -4,10 +4,7 @@
 import { bitLength, powerOfTwo } from "../stepping/binary.js";
 import type { FormSet } from "./formset.js";
 import type { LeapForm, Look } from "./leapforms.js";
-import { greater, type Roundoff, roundoffSeen, waysApart } from "./roundoff.js";
-
-/** Binary places between the times that are tried: a maximum within a decade is met near its height. */
-const stride = 3;
+import { greater, type Roundoff, roundoffSeen, triedPlaces, waysApart } from "./roundoff.js";
 
 /** A look into a stretch that has been parted often. */
 interface FarLook {
@@ -48,9 +45,9 @@ export class LeftRounding {
     }
     this.largest[sight] ??= [];
     const known = this.largest[sight];
-    const places = Math.floor((bitLength(ticks) - 1) / stride);
+    const places = Math.floor((bitLength(ticks) - 1) / triedPlaces);
     while (known.length <= places) {
-      const length = powerOfTwo(stride * known.length);
+      const length = powerOfTwo(triedPlaces * known.length);
       const { value } = roundoffSeen(set.sights[sight], set.pulled(length), start, set.seconds(length));
       known.push(Math.max(value, known[known.length - 1] ?? 0));
     }

@@ -15,6 +15,9 @@ export const noRoundoff: Roundoff = { value: 0, slope: 0 };
 /** Rounding of a sum, as a share of the sizes of its terms: z is carried along by some tens of products. */
 export const lossShare = 2 ** -46;
 
+/** Binary places between the times that are tried for the largest rounding: a maximum within a decade is met near its height. */
+export const triedPlaces = 3;
+
 /**
  * Rounding of one form over z.
  * @param elapsed how long z has been carried along, s: the error of its slope adds up over that time

@@ -64,7 +64,8 @@ export class SampledCurve {
   /** Goes to the stretch that holds a tick; false where there is none. */
   private reach(tick: number): boolean {
     this.view ??= viewOf(this.assembly, this.recording, this.probe);
-    for (const stretch of this.view.stretches(tick, tick + 1)) {
+    // As far as it goes: in the rest of one that is cut short nothing quick would have decayed, and its slopes be rounding.
+    for (const stretch of this.view.stretches(tick, Number.POSITIVE_INFINITY)) {
       this.stretch = stretch;
       this.inside = this.view.enter(stretch);
       return true;

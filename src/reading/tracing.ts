@@ -220,7 +220,9 @@ class Pen {
       const seen = this.look(inside, block.to, 0, depth + 2);
       const next = Object.assign(blockEnds[last === blockEnds[0] ? 1 : 0], seen);
       const before = knots.count;
-      this.leaps.draw(block, last, next);
+      // Beside a carrier blocks are short because it turns, else because what holds them was parted so often.
+      const outer = rings ? depth + Math.log2((b.tick - a.tick) / (block.to - block.from)) : 0;
+      this.leaps.draw(block, last, next, outer);
       last = next;
       if (rings && knots.count - before < fewest) {
         this.ring = Number.POSITIVE_INFINITY;

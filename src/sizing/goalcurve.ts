@@ -40,14 +40,14 @@ export class GoalCurve {
     return x === toNumber(from) ? from : x === toNumber(to) ? to : decimal(x);
   }
 
-  /** What is measured with a value of the unknown, and with other values besides. */
-  evaluation(value: Fraction, besides: ExactValues = new Map()): Evaluation {
-    return this.evaluator.at(new Map([...besides, [this.unknown.name, value]]))[0];
+  /** What is measured with a value of the unknown, and with other values besides, which move no limit. */
+  evaluation(value: Fraction, besides?: ExactValues): Evaluation {
+    return this.evaluator.at(new Map([[this.unknown.name, value]]), besides)[0];
   }
 
-  /** The same as a point. */
-  at(value: Fraction, besides?: ExactValues): Point {
-    const point = { x: toNumber(value), y: this.evaluation(value, besides).value - this.target };
+  /** The same as a point. @param moved how far the answer that `besides` is tried at has moved what is aimed at */
+  at(value: Fraction, besides?: ExactValues, moved = 0): Point {
+    const point = { x: toNumber(value), y: this.evaluation(value, besides).value - this.target - moved };
     if (!besides && !Number.isNaN(point.y)) this.seen.set(point.x, point);
     return point;
   }

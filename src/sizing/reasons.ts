@@ -3,7 +3,8 @@
 import { unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
-import { goalText } from "../judging/goals.js";
+import { revalued, settableValues } from "../design/revalue.js";
+import { caseOf, goalText } from "../judging/goals.js";
 import type { Bracket, Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
 import type { SizingOutcome } from "./outcome.js";
@@ -45,6 +46,17 @@ export function missed(
     status: "none",
     reason: `no value in the range reaches the goal of ${aim}: the nearest is ${nearest}${more}`,
   };
+}
+
+/** Says where the case of the goal sets the unknown itself, so that no other value of it gets there; otherwise empty. */
+export function setThere(curve: GoalCurve): string {
+  const { goal, unknown, evaluator, inside } = curve;
+  const { name } = unknown;
+  const [a, b] = [inside[0], inside[inside.length - 1]].map(({ x }) => {
+    const other = revalued(evaluator.design, new Map([[name, curve.exact(x)]]), [goal.case]);
+    return settableValues(caseOf(other, goal.case)).get(name)?.amount.value;
+  });
+  return a && b?.equals(a) ? `, since case "${goal.case}" sets '${name}' itself` : "";
 }
 
 // The longest stretch of at least three points along which the measure does not change while it is off the goal.

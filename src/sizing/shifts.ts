@@ -4,7 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import type { CheckSpec, Design } from "../design/design.js";
 import { revalued, settableValues } from "../design/revalue.js";
-import type { ExactValues } from "../judging/evaluation.js";
+import { anywhere, type ExactValues } from "../judging/evaluation.js";
 import { caseOf, type Goal } from "../judging/goals.js";
 import { changedParts, Influence } from "../judging/influence.js";
 import { Axes } from "../spread/tolerances.js";
@@ -35,7 +35,7 @@ export interface GoalShift extends FreeTolerance {
   readonly down: number;
 }
 
-/** The independent tolerances of a design. */
+/** The independent tolerances of a design, or of the case that a goal belongs to. */
 export function tolerances(design: Design): FreeTolerance[] {
   const all = settableValues(design);
   return new Axes(design).list.flatMap(({ name, what, tracked }) => {
@@ -55,10 +55,11 @@ export function goalShifts(curve: GoalCurve, list: readonly FreeTolerance[], at:
   const drawn = caseOf(evaluator.design, goal.case);
   const reaching = new Influence(drawn).of(goal.spec);
   const middle = curve.at(at).y;
+  const { moved: aside } = curve.evaluation(at);
   return list.flatMap((one): GoalShift[] => {
     if (reaching && idle(evaluator.design, goal, one, reaching)) return [];
     const high = one.above > 0;
-    const moved = curve.at(at, high ? one.high : one.low).y - middle;
+    const moved = curve.at(at, high ? one.high : one.low, aside).y - middle;
     const effect = high ? moved / one.above : -moved;
     const [up, down] = effect > 0 ? [one.above, 1 - one.above] : [1 - one.above, one.above];
     return [{ ...one, effect, up: Math.abs(effect) * up, down: -Math.abs(effect) * down }];
@@ -73,7 +74,7 @@ function idle(
   reaching: ReadonlySet<number>,
 ): boolean {
   return [low, high].every((values) => {
-    const other = caseOf(revalued(design, values, [name]), name);
+    const other = caseOf(revalued(design, anywhere(values), [name]), name);
     const own = other.checks.find((c) => c.name === spec.name);
     if (!own || asks(own) !== asks(spec)) return false;
     return changedParts(caseOf(design, name), other)?.every((part) => !reaching.has(part)) ?? false;

@@ -10,7 +10,7 @@ import { GoalCurve } from "./goalcurve.js";
 import type { SizedAnswer, SizingOutcome } from "./outcome.js";
 import { negligible, type Proposer, type Trial } from "./proposals.js";
 import { quick } from "./quick.js";
-import { missed, obstacle, onPlateau } from "./reasons.js";
+import { missed, obstacle, onPlateau, setThere } from "./reasons.js";
 import { trimAround } from "./trim.js";
 
 /** Narrowing ends at this share of the unknown, below what a run can resolve. */
@@ -59,7 +59,7 @@ export function single(proposer: Proposer, count: number | undefined, trim: bool
   const values = curve.inside.map((p) => p.y + target);
   const size = Math.max(Math.abs(goal.aim), ...values.map(Math.abs), band(goal.spec.limit));
   if (values.length > 1 && Math.max(...values) - Math.min(...values) <= negligible * size) {
-    const reason = `"${goal.spec.name}" measures ${goalText(goal, values[0])} whatever '${unknown.name}' is`;
+    const reason = `"${goal.spec.name}" measures ${goalText(goal, values[0])} whatever '${unknown.name}' is${setThere(curve)}`;
     return { status: "no effect", reason, answers: [], best: best() };
   }
 

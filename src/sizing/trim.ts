@@ -4,6 +4,7 @@
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { decimal } from "../base/spacing.js";
 import type { ExactValues } from "../judging/evaluation.js";
+import { caseOf } from "../judging/goals.js";
 import { inRange } from "../parts/range.js";
 import { foretold, type Point } from "./bracketing.js";
 import type { GoalCurve } from "./goalcurve.js";
@@ -49,7 +50,7 @@ const most = 16;
 /** The range that the unknown needs around its answer; undefined where no other tolerance has an effect. */
 export function trimAround(curve: GoalCurve, at: Fraction): Trim | undefined {
   const { evaluator, unknown, goal } = curve;
-  const others = tolerances(evaluator.design).filter((t) => !t.low.has(unknown.name));
+  const others = tolerances(caseOf(evaluator.design, goal.case)).filter((t) => !t.low.has(unknown.name));
   const all = goalShifts(curve, others, at);
   const biggest = Math.max(0, ...all.map((s) => Math.abs(s.effect) || 0));
   // A millionth of the largest effect is rounding.
@@ -87,7 +88,9 @@ function ranked(list: readonly GoalShift[]): TrimTolerance[] {
  * @param push the predicted effect of the corner on the measure, SI
  */
 function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number): number {
-  const { unknown, target, small } = curve;
+  const { unknown, small } = curve;
+  const { moved } = curve.evaluation(at);
+  const target = curve.target + moved;
   const x = toNumber(at);
   // The points around the answer tell how the measure moves there, at the corner too.
   const near = curve.points.sort((a, b) => Math.abs(a.x - x) - Math.abs(b.x - x)).slice(0, 6);
@@ -103,7 +106,7 @@ function made(curve: GoalCurve, at: Fraction, values: ExactValues, push: number)
     if (x > 0 && !(next > x / 2 ** (k + 1))) next = x / 2 ** (k + 1);
     const value = decimal(next);
     if (!Number.isFinite(next) || !inRange(value, unknown.range)) return Number.NaN;
-    const p = curve.at(value, values);
+    const p = curve.at(value, values, moved);
     if (Number.isNaN(p.y)) return Number.NaN;
     if (Math.abs(p.y) <= small) return p.x;
     seen.push(p);

@@ -1,6 +1,7 @@
 // Reads a design text into its tree and a report, in time proportional to its length. It never throws, whatever the text. Every
 // mistaken statement makes a diagnostic of its own, every good one is in the tree, and a mend in the report has been tried.
 
+import type { IToken } from "chevrotain";
 import { type Diagnostic, type Fix, Report } from "../base/diagnostic.js";
 import { firstWhere } from "../base/search.js";
 import { wholeText } from "../base/span.js";
@@ -11,7 +12,7 @@ import type { Line } from "./line.js";
 import { cut, plainlyBeyond, refuseRest, split } from "./lines.js";
 import { mendLines } from "./mend.js";
 import { balanceBlocks } from "./nesting.js";
-import { isName, statementWords } from "./tokens.js";
+import { isName, statementWords, Text } from "./tokens.js";
 import type { Comment, Statement, Tree } from "./tree.js";
 
 /** What the caller knows about words that the grammar does not. */
@@ -69,7 +70,7 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
       if (line.first === below && !(statementWords as readonly string[]).includes(first.image)) continue;
       if (first.image === "case" && line.tokens.length === 3) below = line.last + 1;
       explained.push(explain(trouble, line, words.kinds));
-      report.lose(line.tokens.slice(1).flatMap(({ tokenType, image }) => (isName(tokenType) ? [image] : [])));
+      report.lose(line.tokens.slice(1).flatMap(nameIn));
     }
     if (explained.length >= enough) break;
     // The tokens are no longer needed: the tree has all that is in them.
@@ -85,6 +86,12 @@ export function read(text: string, words: KnownWords = {}): { tree: Tree; report
     });
   }
   return { tree: { statements, comments }, report };
+}
+
+/** The name that a token can stand for; in quotes that of a check or a case. */
+function nameIn({ tokenType, image }: IToken): string[] {
+  if (tokenType === Text) return [image.slice(1, -1)];
+  return isName(tokenType) ? [image] : [];
 }
 
 function* recorded(lines: Iterable<Line>, into: Line[]): Generator<Line> {

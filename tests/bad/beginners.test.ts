@@ -58,6 +58,21 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
     /^6:29 unknown-unit: 'Meg' is not a unit = did you mean 'Mohm'\?$/,
   ],
   [
+    "a unit that there is not, of a value that others use",
+    changed("1 mA", "charge").replace("current", "given charge = 1 mAmp\ncurrent"),
+    /^3:18 unknown-unit: 'mAmp' is not a unit/,
+  ],
+  [
+    "a comma before the limit of a check that a find names",
+    more('check "a" peak of ramp, below 5 V\nfind hold from 1 nF to 20 nF for "a"'),
+    /^6:23 unexpected-word: expected a limit.*= no comma stands before a limit$/,
+  ],
+  [
+    "a limit in another unit, of a check that a find names",
+    more('check "a" peak of ramp below 5 W\nfind hold from 1 nF to 20 nF for "a"'),
+    /^6:30 wrong-dimension: 'peak' of ramp is in V, but the limit 5 W is a power = give the limit in V$/,
+  ],
+  [
     "1k, without its unit",
     more("resistor r ramp -> ground 1k"),
     /^6:28 unknown-unit: 'k' is not a unit = did you mean 'kohm'\?$/,

@@ -3,7 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { decimal } from "../../src/base/spacing.js";
 import { revalued } from "../../src/design/revalue.js";
-import { compile, type Sizing, simulate, size, verify } from "../../src/index.js";
+import { compile, type Sizing, simulate, size, verify, verifyAll, withValues } from "../../src/index.js";
 import { evaluateGoals } from "../../src/judging/evaluation.js";
 import { goalsOf } from "../../src/judging/goals.js";
 
@@ -236,5 +236,57 @@ find b from ${range} for "p"`;
   it("nothing of the kind where one value alone will do", () => {
     const text = `${guarded("5.5 V", "").replaceAll("5.6 V +-", "4 V +-")}`;
     expect(find(text, "")).toMatchObject({ status: "found", reason: "" });
+  });
+});
+
+describe("what the unknown is part of besides", () => {
+  const line = (check: string) => `supply plus12 = 12 V
+given timing = 10 nF
+signal gate = pulse 0 V to 5 V, wide 4.7 us, every 64 us
+current feed plus12 -> ramp 1 mA +- 2 %
+capacitor hold ramp -> ground timing
+switch reset ramp -> ground closed while gate above 2.5 V
+${check}`;
+
+  it("a limit that is made of it moves with it: of I t / C = k C, C is the root of I t / k", () => {
+    const design = compile(
+      line(`check "fills" peak of ramp each gate is timing * 0.4 V/nF +- 3 %
+find timing from 1 nF to 100 nF for "fills"`),
+    );
+    const [{ status, answers }] = size(design);
+    const [{ values, trim }] = answers;
+    const exact = Math.sqrt((1e-3 * 59.3e-6) / 0.4e9);
+    expect([status, values[0] / exact]).toEqual(["found", expect.closeTo(1, 6)]);
+    expect(verifyAll(withValues(design, { timing: values[0] }))).toMatchObject([{ pass: true }]);
+    // A trimmer is set to what the value found aims at: its ends are as far off as the current.
+    expect([trim!.from / exact, trim!.to / exact]).toEqual([
+      expect.closeTo(0.98, 6),
+      expect.closeTo(1.02, 6),
+    ]);
+  });
+
+  it("a trimmer makes up for tolerances that the goal's case gives: of I t / C, those of I", () => {
+    const text = line(`find timing from 1 nF to 100 nF for "lower"
+case "lower" feed is 0.5 mA +- 4 %
+check "lower" peak of ramp each gate is 4 V +- 3 %`);
+    const [{ values, trim }] = find(text, "").answers;
+    expect([trim!.from / values[0], trim!.to / values[0]]).toEqual([
+      expect.closeTo(0.96, 6),
+      expect.closeTo(1.04, 6),
+    ]);
+    expect(trim!.tolerances).toMatchObject([{ name: "feed" }]);
+  });
+
+  it("a case that sets it itself is said to, where the goal is its check", () => {
+    const { status, reason } = find(
+      line(`find timing from 1 nF to 100 nF for "slow"
+case "slow" timing is 20 nF
+check "slow" peak of ramp each gate is 4 V +- 3 %`),
+      "",
+    );
+    expect(status).toBe("no effect");
+    expect(reason).toMatch(
+      /^"slow" measures 2\.965 V whatever 'timing' is, since case "slow" sets 'timing' itself$/,
+    );
   });
 });
