@@ -58,6 +58,8 @@ const keys = {
  */
 const valued =
   /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)(?!\d|[-:/.]\d| \d{3}\b)(["',;\s]*)([a-zµμΩ%]+(?:\/s(?:ec)?)?)?/iu;
+/** Above a lone column, a line that ends with a number is no name. */
+const settingAlone = /[,;:=\t]\s*[+-]?[\d.,:/-]+\s*$/;
 /** Digits that are a thousand where commas part groups, and one where they part decimals. */
 const grouped = /^[+-]?[1-9]\d{0,2},\d{3}$/;
 /** What may stand where a unit is expected, and counts only. */
@@ -145,7 +147,8 @@ function labelsIn(
   columns: number,
 ): Label[] {
   const rows = lines
-    .filter((line) => !(columns > 1 ? isSetting(line) : keyIn(line)) && !separatorLine.test(line))
+    .filter((line) => !(columns > 1 ? isSetting(line) : keyIn(line) || settingAlone.test(line)))
+    .filter((line) => !separatorLine.test(line))
     .map((line) => (separator === " " ? namesOf(line, columns) : cellsOf(line, separator)))
     .map((cells) => (numbered(cells, columns) ? ["", ...cells] : cells))
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
@@ -217,7 +220,7 @@ function bare(cell: string): string {
  */
 export function labelOf(cell: string): Label {
   const found =
-    /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+)|(?<=\S)(,\s*|[\s_])([^\s_,]+))$/u.exec(
+    /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+)|(?<=\S)(,\s*|[\s_])([^\s_,()[\]]+))$/u.exec(
       cell,
     );
   if (!found) return { name: cell };

@@ -181,6 +181,11 @@ describe("a table", () => {
       ["1", ""],
       ["2", ""],
     ]);
+    expect(named("index,CH1_Voltage(mV),Channel A(kV)\ndt,1e-6,\n0,40,1\n1,41,2\n2,42,3\n")).toEqual([
+      ["CH1_Voltage", "V"],
+      ["Channel A", "V"],
+    ]);
+    expect(named("Sample Rate (Hz),1000000\nSamples,3\n\n1.5\n2.5\n3.5\n")).toEqual([["1", ""]]);
     // A voltage that rises by one is no time.
     expect(named("interval: 1 us\na (V);b (V)\n0;1\n1;2\n2;3\n")).toHaveLength(2);
     // RFC 4180, 2.7: a quote within quotes is doubled; by 2.5 one within a cell that is not quoted is a sign like any other.
