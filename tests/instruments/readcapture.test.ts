@@ -353,6 +353,23 @@ describe("a table that is wrong", () => {
   });
 });
 
+it("a capture that drives says once where samples are missing, unless they come when they like", () => {
+  const told = (rows: readonly string[]) =>
+    inspect('signal s = capture "jack.csv", channel 1\nresistor r s -> ground 1 kohm\ncase "open" r open\n', {
+      captures: () => `t (us),a (V)\n${rows.join("\n")}\n`,
+    }).diagnostics.map(({ severity, code, message }) => [severity, code, message]);
+  const rows = Array.from({ length: 50 }, (_, k) => `${k},${k % 7}`);
+  const words = (many: string) =>
+    `jack.csv lacks samples over ${many} from 19 µs to 30 µs; the signal goes straight across`;
+  expect(told(rows)).toEqual([]);
+  expect(told(rows.filter((_, k) => k < 20 || k >= 30))).toEqual([
+    ["warning", "doubtful-capture", words("a stretch")],
+  ]);
+  const cells = rows.map((row, k) => ((k >= 20 && k < 30) || k === 7 ? `${k},` : row));
+  expect(told(cells)).toEqual([["warning", "doubtful-capture", words("2 stretches, the longest")]]);
+  expect(told(rows.map((row, k) => row.replace(/^\d+/, `${k * k}`)))).toEqual([]);
+});
+
 it("whatever comes in, nothing but diagnostics comes out", () => {
   const next = evens(4711);
   const pieces = [
