@@ -28,8 +28,8 @@ const leastOverlap = 0.5;
 const mostFitted = 20_000;
 /** Places that are looked at off the grid, before one that matches on it is taken. */
 const mostTried = 12;
-/** A correlation below this is no match. */
-const leastAlike = 0.5;
+/** A correlation below this is no match; for one that only overlaps longer than the best, more is asked. */
+const [leastAlike, leastLonger] = [0.5, 0.95];
 
 /** Another channel of a capture, by whose edge it is aligned, and the trace that it shows. */
 interface Companion {
@@ -165,17 +165,37 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
     const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
     found.push({ lag, likeness: correlation(moving, a + lag, still, a, b - a), over: b - a });
   }
-  const best = Math.max(...found.map((f) => f.likeness));
-  if (!(best >= leastAlike))
+  const shift = trace.from - samples.from;
+  const delayOf = ({ lag }: Place) => lag * cell + shift;
+  const early = (place: Place) => Number(samples.from + delayOf(place) < settled);
+  const likest = found.reduce((a, b) => (b.likeness > a.likeness ? b : a));
+  if (!(likest.likeness >= leastAlike))
     throw refusal(
       "no-match",
-      `${name} looks like '${trace.name}' nowhere in the run: the best correlation is ${best.toFixed(2)}`,
+      `${name} looks like '${trace.name}' nowhere in the run: the best correlation is ${likest.likeness.toFixed(2)}`,
       "look whether the channel, the case and the attenuation are the right ones",
     );
+  // Samples that scatter on an edge fit best where they do not overlap the run. A longer overlap is as good a match if those in the
+  // shorter one match there as well.
+  const begin = Math.max(0, -likest.lag);
+  const there = (lag: number) =>
+    lag < -begin || begin + likest.over + lag > curve.length
+      ? 0
+      : correlation(moving, begin + lag, still, begin, likest.over);
+  const { likeness: best } = found.reduce(
+    (a, b) =>
+      b.over > likest.over &&
+      b.likeness >= (a === likest ? leastLonger : a.likeness) &&
+      early(b) <= early(likest) &&
+      Math.max(...[-1, 0, 1].map((by) => there(b.lag + by))) >= 1 - allowed(likest.likeness)
+        ? b
+        : a,
+    likest,
+  );
   // A periodic curve fits as well one period later. Of such places the one with the longest overlap is taken, then one where
   // the run has forgotten its start and the checks look, then the smallest delay.
   // `near` allows for bad samples: a place where fewer of them overlap the run may match a little better than the right one.
-  const near = 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
+  const near = allowed(best);
   // The grid hits the edges of one period and misses those of another, by up to half of what a whole cell costs.
   const at = found.findIndex(({ likeness }) => likeness === best);
   const beside = Math.max(found[at - 1]?.likeness ?? 0, found[at + 1]?.likeness ?? 0);
@@ -184,9 +204,6 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
     ({ likeness }, k) =>
       1 - likeness <= missed && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),
   );
-  const shift = trace.from - samples.from;
-  const delayOf = ({ lag }: Place) => lag * cell + shift;
-  const early = (place: Place) => Number(samples.from + delayOf(place) < settled);
   tops.sort((a, b) => b.over - a.over || early(a) - early(b) || Math.abs(delayOf(a)) - Math.abs(delayOf(b)));
   const sure = tops.findIndex(({ likeness }) => 1 - likeness <= near);
   const off = offGrid(samples, trace, cell);
@@ -198,6 +215,11 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
   const misfit = ({ lag }: Place) => offLevel(own, curve, lag);
   const place = byLevel ? alike.reduce((a, b) => (misfit(b) < misfit(a) ? b : a)) : top;
   return { delay: delayOf(place), cell, byLevel };
+}
+
+/** What a place may miss of a full correlation to be as good as the best one. */
+function allowed(best: number): number {
+  return 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
 }
 
 /** The best correlation of samples and curve, not their means, within half a cell of a delay. */

@@ -5,6 +5,7 @@ import { type Dimension, dimension, sameDimension, unitOf } from "../base/dimens
 
 import { type Fraction, ratio, toNumber, zero } from "../base/fraction.js";
 import { quantity, show } from "../base/quantity.js";
+import { lackingIn } from "../instruments/capture.js";
 import { noise } from "../signals/noise.js";
 import { sync, systems, type VideoSystem } from "../signals/sync.js";
 import { constant, gated, pathWave, pulse, ShapeError, scaled, sine, type Wave } from "../signals/wave.js";
@@ -210,8 +211,11 @@ function driven(
 ): Wave | undefined {
   const capture = captures.read(w.path, amounts.get("interval"), report);
   if (!capture) return undefined;
+  const channel = channels.get("channel");
+  const lacking = lackingIn(capture, channel);
+  if (lacking !== undefined) report.warn("doubtful-capture", lacking, w.path.span);
   return captures.wave(capture, {
-    channel: channels.get("channel"),
+    channel,
     unit: unitOf(dim),
     factor: amounts.get("attenuated") ?? ratio(1),
     delay: amounts.get("delay") ?? zero,

@@ -3,6 +3,7 @@
 import { refusal } from "../base/diagnostic.js";
 import { handed } from "../base/handed.js";
 import { didYouMeanOneOf } from "../base/nearest.js";
+import { engineering } from "../base/quantity.js";
 import type { TimeSpan } from "../measures/window.js";
 import { Trace } from "../waveforms/trace.js";
 
@@ -117,6 +118,22 @@ export function resolutionOf(value: Float64Array): number {
     if (off.length <= mostOff * steps.length) return step;
     step = off.reduce((least, rest) => Math.min(least, rest));
   }
+}
+
+/** Distances are even if at least this share of them differs from the usual one by less than a hundredth. */
+const mostlyEven = 0.9;
+
+/** Says of a channel that drives how many stretches are without samples, and the longest; undefined if none is, or samples come when they like. */
+export function lackingIn(capture: Capture, asked?: number | string): string | undefined {
+  const { time } = samplesOf(capture, channelOf(capture, asked));
+  const apart = time.subarray(1).map((t, i) => t - time[i]);
+  const usual = apart.slice().sort()[apart.length >> 1];
+  const even = apart.filter((d) => Math.abs(d - usual) < 0.01 * usual).length;
+  const holes = even >= mostlyEven * apart.length ? holesIn(time) : [];
+  if (holes.length === 0) return undefined;
+  const { from, to } = holes.reduce((a, b) => (b.to - b.from > a.to - a.from ? b : a));
+  const many = holes.length === 1 ? "a stretch" : `${holes.length} stretches, the longest`;
+  return `${capture.name} lacks samples over ${many} from ${engineering(from, "s")} to ${engineering(to, "s")}; the signal goes straight across`;
 }
 
 /** Where samples are missing: stretches far longer than the usual distance. */

@@ -27,21 +27,21 @@ const number = {
 /** What instruments write if they have no number. */
 const none = /^(?:[+-]?nan|[+-]?inf(?:inity)?|-{2,}|n\/?a|null|ol|over(?:load|flow|range)?|\?+|\*+)$/i;
 
+/** What spreadsheets write above a table. */
+export const separatorLine = /^\uFEFF?sep=.$/i;
+
 /** The cells of a line, without blanks and quotes around them; a quoted cell may hold separators (RFC 4180). */
 export function cellsOf(line: string, separator: Separator): string[] {
   if (separator === " ") return line.trim().split(/\s+/);
   if (!line.includes('"')) return line.split(separator).map((cell) => cell.trim());
   const cells: string[] = [];
-  let cell = "";
-  let quoted = false;
-  for (const c of line) {
-    if (c === '"') quoted = !quoted;
-    else if (c === separator && !quoted) {
-      cells.push(cell.trim());
-      cell = "";
-    } else cell += c;
+  for (let from = 0; from <= line.length; ) {
+    const to = endOfCell(line, separator, from);
+    const cell = line.slice(from, to).trim();
+    cells.push(/^".*"$/.test(cell) ? cell.slice(1, -1).replaceAll('""', '"').trim() : cell);
+    from = to + 1;
   }
-  return [...cells, cell.trim()];
+  return cells;
 }
 
 /** Whether a line holds nothing, or only what some programs end a file with: a mark of its end, or zeros. */
@@ -67,12 +67,14 @@ export function cellPlace(
   return { column: from + whole.length - whole.trimStart().length + 1, length: whole.trim().length };
 }
 
-/** Where a cell ends that begins at `from`: at its separator, or the line's end. */
+/** Where a cell ends that begins at `from`: at its separator, or the line's end. Only a quote that begins a cell is more than a sign. */
 function endOfCell(line: string, separator: Separator, from: number): number {
-  let quoted = false;
+  let [begun, quoted] = [false, false];
   for (let at = from; at < line.length; at++) {
     if (separator === " " ? /\s/.test(line[at]) : line[at] === separator && !quoted) return at;
-    if (line[at] === '"') quoted = !quoted;
+    if (quoted && line[at] === '"' && line[at + 1] === '"') at++;
+    else if (line[at] === '"' && (quoted || !begun)) quoted = !quoted;
+    else if (line[at] !== " ") begun = true;
   }
   return line.length;
 }
@@ -128,7 +130,9 @@ function samplesIn(lines: readonly string[], separator: Separator, decimal: "." 
   const written = lines.flatMap((line, i) => (isBlank(line) ? [] : [i]));
   const begin = written.findIndex(
     (line, k) =>
-      widths[line] > 0 && written.slice(k, k + inRow).every((other) => widths[other] === widths[line]),
+      widths[line] > 0 &&
+      !isGap(cellsOf(lines[line], separator)) &&
+      written.slice(k, k + inRow).every((other) => widths[other] === widths[line]),
   );
   if (begin < 0) return noSamples(lines);
   const head = written[begin];
@@ -137,7 +141,12 @@ function samplesIn(lines: readonly string[], separator: Separator, decimal: "." 
   const above = written.slice(0, begin).reverse();
   const cells = (line: number) => cellsOf(lines[line], separator);
   // What the first lines say may stand beside their samples.
-  const beside = emptyColumns(written.slice(begin).map(cells));
+  const beside = emptyColumns(
+    written
+      .slice(begin)
+      .map(cells)
+      .filter((row) => !isGap(row)),
+  );
   if (beside > 0) {
     const other = above.findIndex((line) => widthOf(cells(line).slice(beside), decimal) + beside !== width);
     return { first: above[other - 1] ?? (other === 0 ? head : written[0]), head, beside, rows, wide: true };
@@ -148,8 +157,10 @@ function samplesIn(lines: readonly string[], separator: Separator, decimal: "." 
     if (/^\s*[#%]/.test(lines[line])) continue;
     const own = cells(line);
     const begins = numberIn(own[0], decimal);
-    if (width < 2 || own.length !== width || !(begins < next)) break;
-    [first, next] = [line, begins];
+    const numberless = own.every((cell) => none.test(cell));
+    if (width < 2 || own.length !== width || !(numberless || begins < next)) break;
+    first = line;
+    if (!numberless) next = begins;
   }
   return { first, head: first, beside: 0, rows, wide: width > 1 };
 }
@@ -170,6 +181,11 @@ function emptyColumns(rows: readonly (readonly string[])[]): number {
   );
 }
 
+/** Whether a row holds a gap in each column. */
+function isGap(cells: readonly string[]): boolean {
+  return cells.every((cell) => cell === "");
+}
+
 /** How many cells a line of samples has; 0 if it is no such line. */
 function widthOf(cells: readonly string[], decimal: "." | ","): number {
   let numbers = 0;
@@ -177,5 +193,5 @@ function widthOf(cells: readonly string[], decimal: "." | ","): number {
     if (number[decimal].test(cell)) numbers++;
     else if (cell !== "" && !none.test(cell)) return 0;
   }
-  return numbers > 0 ? cells.length : 0;
+  return numbers > 0 || (cells.length > 1 && isGap(cells)) ? cells.length : 0;
 }

@@ -4,7 +4,7 @@ import { dimension, unitOf } from "../base/dimension.js";
 import { toNumber } from "../base/fraction.js";
 import { readUnit } from "../base/quantity.js";
 import { symbolOf } from "../base/spelled.js";
-import { cellsOf, type Dialect, numberIn } from "./dialect.js";
+import { cellsOf, type Dialect, numberIn, separatorLine } from "./dialect.js";
 
 /** A unit: the SI unit, and the factor to it. */
 export interface ScaledUnit {
@@ -47,7 +47,7 @@ const small: Readonly<Record<string, string>> = {
 };
 const keys = {
   interval:
-    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|(?:\bx|horizontal)[ _-]*inc(?:r(?:ement)?)?|(?<=(?:^|[,;:\t"'])\s*)increment|delta[ _-]*t|\bdt)\b/i,
+    /(?:sampl(?:e|ing)[ _-]*(?:interval|period|time|step)|time[ _-]*(?:step|increment|interval)|(?:\bx|horizontal)[ _-]*inc(?:r(?:ement)?)?|(?<=(?:^|[,;:\t"'])\s*)(?:increment|interval)|delta[ _-]*t|\bdt)\b/i,
   rate: /(?:sampl(?:e|ing)[ _-]*(?:rate|frequency)|samples[ _-]*(?:per|a)[ _-]*second)\b/i,
   start:
     /(?:x[ _-]*orig(?:in)?|(?:start|first)[ _-]*(?:time|instant)|time[ _-]*(?:origin|of[ _-]*first[ _-]*sample)|\bstart)\b/i,
@@ -58,6 +58,8 @@ const keys = {
  */
 const valued =
   /^\s*(?:[([]\s*([^)\]\s]+)\s*[)\]])?["'\s:=,;]*([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)(?!\d|[-:/.]\d| \d{3}\b)(["',;\s]*)([a-zµμΩ%]+(?:\/s(?:ec)?)?)?/iu;
+/** Above a lone column, a line that ends with a number is no name. */
+const settingAlone = /[,;:=\t]\s*[+-]?[\d.,:/-]+\s*$/;
 /** Digits that are a thousand where commas part groups, and one where they part decimals. */
 const grouped = /^[+-]?[1-9]\d{0,2},\d{3}$/;
 /** What may stand where a unit is expected, and counts only. */
@@ -75,6 +77,8 @@ export function unitIn(word: string): ScaledUnit | undefined {
 export function isTime({ unit }: ScaledUnit): boolean {
   return unit === unitOf(dimension.time);
 }
+
+const noUnit: ScaledUnit = { unit: "", factor: 1 };
 
 /** Reads the lines above the samples. @param columns how many columns the samples have */
 export function headOf(lines: readonly string[], dialect: Dialect, columns: number): Head {
@@ -143,7 +147,8 @@ function labelsIn(
   columns: number,
 ): Label[] {
   const rows = lines
-    .filter((line) => !Object.values(keys).some((key) => key.test(line)) || columns > 1)
+    .filter((line) => !(columns > 1 ? isSetting(line) : keyIn(line) || settingAlone.test(line)))
+    .filter((line) => !separatorLine.test(line))
     .map((line) => (separator === " " ? namesOf(line, columns) : cellsOf(line, separator)))
     .map((cells) => (numbered(cells, columns) ? ["", ...cells] : cells))
     .filter((cells) => cells.length >= columns && cells.slice(0, columns).some((c) => c !== ""))
@@ -154,8 +159,10 @@ function labelsIn(
   const isNumber = (cell: string) => !Number.isNaN(numberIn(cell, decimal));
   // A line of units stands below the names, or by itself where all are units and the first is one of time.
   const below = rows.length > 1 || (last?.every(isUnit) && isTime(unitIn(bare(last[0]))!));
+  const named = last && timeName.test(last[0]) && !isTime(unitIn(bare(last[0])) ?? noUnit);
   const units =
     below &&
+    !named &&
     last?.some(isUnit) &&
     last.every((cell, k) => k === 0 || cell === "" || isUnit(cell) || isNumber(cell))
       ? last
@@ -172,6 +179,20 @@ function labelsIn(
     const foreign = own.foreign ?? (word === "" || unit ? undefined : word);
     return { name: own.name, unit: unit ?? own.unit, foreign: own.unit ? undefined : foreign };
   });
+}
+
+/** What stands behind the first key of a line. */
+function keyIn(line: string): { readonly behind: string } | undefined {
+  for (const key of Object.values(keys)) {
+    const found = key.exec(line);
+    if (found) return { behind: line.slice(found.index + found[0].length) };
+  }
+  return undefined;
+}
+
+/** Whether a line says something of all samples, with its number, and names no columns. */
+function isSetting(line: string): boolean {
+  return valued.test(keyIn(line)?.behind ?? "");
 }
 
 /** Whether names lack one for the first column: some programs number the rows, and head that column with nothing at all. */
@@ -199,7 +220,7 @@ function bare(cell: string): string {
  */
 export function labelOf(cell: string): Label {
   const found =
-    /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+)|(?<=\S)(,\s*|[\s_])([^\s_,]+))$/u.exec(
+    /^(.*?)\s*(?:[([]\s*([^()[\]]+?)\s*[)\]]|\s(?:in|\/)\s+(\S+)|(?<=\S)\/([^\s/]+)|(?<=\S)(,\s*|[\s_])([^\s_,()[\]]+))$/u.exec(
       cell,
     );
   if (!found) return { name: cell };

@@ -7,7 +7,7 @@ import { unitOf } from "../base/dimension.js";
 import { handed, handedText } from "../base/handed.js";
 import { didYouMeanOneOf } from "../base/nearest.js";
 import { readQuantity, si } from "../base/quantity.js";
-import { cellPlace, cellsOf, numberIn, type Separator } from "./dialect.js";
+import { cellPlace, cellsOf, isBlank, numberIn, type Separator, separatorLine } from "./dialect.js";
 import { type Label, labelOf } from "./labels.js";
 
 /** Parts of one sort. */
@@ -33,6 +33,10 @@ export interface MeasuredParts {
 /** The most rows: a reel has some thousand. */
 const mostRows = 10_000;
 const labelled = /^(?:parts?|no\.?|nr\.?|number|label|#)$/i;
+/** A line of one number with its unit. */
+const sizedLine = /^\s*\d+(?:,\d+)?\s*[^\s\d,;]+\s*$/;
+/** Whether a line has a decimal comma; between quotes a comma before three digits may part thousands. */
+const inDecimals = (line: string) => /\d,\d/.test(line) && !/^\s*"[1-9]\d{0,2},\d{3}"\s*$/.test(line);
 const hint = "a number with its unit, '14.93 nF', or the unit in the head: 'line (nF)'";
 
 /**
@@ -96,7 +100,9 @@ class MeasuredReader {
 
   read(): MeasuredParts {
     const { name, lines } = this;
-    const filled = [...lines.keys()].filter((i) => lines[i].trim() !== "" && !/^\s*#/.test(lines[i]));
+    const filled = [...lines.keys()].filter(
+      (i) => !isBlank(lines[i]) && !/^\s*#/.test(lines[i]) && !separatorLine.test(lines[i]),
+    );
     const rows = filled.slice(this.head(filled) ? 1 : 0);
     if (rows.length > mostRows) {
       const span = { line: rows[mostRows] + 1, column: 1, length: 0 };
@@ -119,7 +125,8 @@ class MeasuredReader {
     const text = this.lines[filled[0]] ?? "";
     const all = filled.map((i) => this.lines[i]);
     // One column with decimal commas has no separator.
-    const lone = all.length > 1 && !text.includes(",") && all.slice(1).some((line) => /\d,\d/.test(line));
+    const headed = all.length > 1 && !text.includes(",") && all.slice(1).some(inDecimals);
+    const lone = headed || (all.some(inDecimals) && all.every((line) => sizedLine.test(line)));
     this.separator = all.some((l) => l.includes("\t"))
       ? "\t"
       : lone || all.some((l) => l.includes(";"))

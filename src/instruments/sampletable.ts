@@ -2,9 +2,10 @@
 // All mistakes in the table are reported at once, each with its line and column. An empty cell is a gap, and nothing else is.
 import { DesignError, Report, refusal } from "../base/diagnostic.js";
 import { type Capture, holesIn, resolutionOf } from "./capture.js";
-import { cellPlace, cellsOf, type Dialect, dialectOf, isBlank, numberIn, type Separator } from "./dialect.js";
+import { cellsOf, type Dialect, dialectOf, isBlank, type Separator } from "./dialect.js";
 import { type Head, headOf, isTime, type Label, type ScaledUnit, timeName } from "./labels.js";
-import { NumberList } from "./numberlist.js";
+import type { NumberList } from "./numberlist.js";
+import { TableRows } from "./tablerows.js";
 
 /** What a caller says of a table; the rest is found from its text. */
 export interface TableAsked {
@@ -21,25 +22,11 @@ export interface TableAsked {
 const looked = 4000;
 /** The most lines above the samples. */
 const mostHead = 256_000;
-/** The most numbers that are kept: 400 MB. */
-const mostNumbers = 5e7;
 /** The most columns: instruments write some dozens. */
 const mostColumns = 1000;
 
 /** Names of a column that numbers the rows. */
 const indexName = /^(?:|#|n|no\.?|nr\.?|index|row|count|number|samples?|points?)$/i;
-
-/** A row that may be a number with a decimal comma, or two whole numbers. */
-const pair = /^\s*[+\u2212-]?\d+,\d+\s*$/;
-
-/** Mistakes in a cell, with what to do about each. */
-const cellFaults = {
-  "extra-cell": "every row has as many cells as the first one",
-  "no-number": "leave the cell of a gap empty",
-};
-
-/** Numbers in a block; fewer for many columns, since each column begins one. */
-const blockOf = (columns: number) => (columns > 16 ? 1 << 10 : 1 << 16);
 
 /**
  * Reads a table.
@@ -71,75 +58,22 @@ export function readTable(lines: Iterable<string>, asked: TableAsked): Capture {
       `${asked.name} has ${widest} columns, more than ${mostColumns}`,
       "take fewer channels",
     );
-  const rows = new Rows(dialect, widest, asked.name);
+  const rows = new TableRows(dialect, widest, asked.name);
+  // Names in the line above the samples tell two columns from numbers with a decimal comma.
+  if (
+    first
+      .slice(0, dialect.head)
+      .findLast((line) => !isBlank(line))
+      ?.includes(",")
+  )
+    rows.paired = false;
   for (let i = dialect.first; i < first.length; i++) rows.read(first[i], i + 1);
   let line = first.length;
   for (; !next.done; next = source.next()) rows.read(next.value, ++line);
   return captureOf(rows, headOf(first.slice(0, dialect.head), dialect, widest), asked);
 }
 
-/** The columns of a table while it is being read. */
-class Rows {
-  readonly columns: NumberList[];
-  /** The rows before which lines were skipped, and their lines. */
-  private readonly jumps = { row: new NumberList(1 << 10), line: new NumberList(1 << 10) };
-  readonly report = new Report();
-  count = 0;
-  /** Whether all rows so far could be numbers with a decimal comma as well as pairs of whole numbers. */
-  paired: boolean;
-
-  constructor(
-    readonly dialect: Dialect,
-    readonly widest: number,
-    private readonly name: string,
-  ) {
-    this.columns = Array.from({ length: widest }, () => new NumberList(blockOf(widest)));
-    this.paired = dialect.separator === "," && widest === 2;
-  }
-
-  read(text: string, line: number): void {
-    if (isBlank(text)) return;
-    const { separator, decimal, beside } = this.dialect;
-    const cells = cellsOf(text, separator);
-    if (this.count * this.widest >= mostNumbers)
-      throw refusal(
-        "too-many-samples",
-        `${this.name} holds more than ${mostNumbers} numbers`,
-        "take fewer samples, or fewer channels",
-      );
-    if (this.count === 0 || line !== this.lineOf(this.count - 1) + 1) {
-      this.jumps.row.add(this.count);
-      this.jumps.line.add(line);
-    }
-    this.paired &&= pair.test(text);
-    for (let k = this.widest; k < cells.length; k++)
-      if (cells[k] !== "") this.say(line, text, k, "extra-cell", `the first row has ${this.widest} cells`);
-    for (let k = 0; k < this.widest; k++) {
-      const cell = k < beside ? "" : (cells[k] ?? "");
-      const value = cell === "" ? Number.NaN : numberIn(cell, decimal);
-      if (cell !== "" && Number.isNaN(value))
-        this.say(line, text, k, "no-number", `'${cell.slice(0, 24)}' is no number`);
-      this.columns[k].add(value);
-    }
-    this.count++;
-  }
-
-  /** The line of a row, from 1. */
-  lineOf(row: number): number {
-    const { row: rows, line } = this.jumps;
-    let k = rows.count - 1;
-    while (rows.at(k) > row) k--;
-    return line.at(k) + row - rows.at(k);
-  }
-
-  private say(line: number, text: string, cell: number, code: keyof typeof cellFaults, what: string): void {
-    const place = cellPlace(text, this.dialect.separator, cell);
-    const message = `${this.name}, row ${line}, column ${cell + 1}: ${what}`;
-    this.report.error(code, message, { line, ...place }, { hint: cellFaults[code] });
-  }
-}
-
-function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
+function captureOf(rows: TableRows, head: Head, asked: TableAsked): Capture {
   const stated = typeof head.interval === "number" ? head.interval : undefined;
   const interval = asked.interval ?? stated;
   const { report, count } = rows;
@@ -159,9 +93,10 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   // Columns give up their memory when they are handed over, so those of time are compared first.
   const repeated =
     timed === undefined ? new Set<number>() : repeatedTimes(rows, head.labels, timed, asked.name);
+  const after = timed === undefined ? rows.after() : undefined;
   const time =
     given === undefined
-      ? evenTimes({ count, interval: interval ?? head.interval, start: head.start ?? 0 }, asked.name)
+      ? evenTimes({ count, interval: interval ?? head.interval, start: head.start ?? 0, after }, asked.name)
       : rows.columns[given].handedOver(timeFactor(head.labels[given], asked.name));
   // Some programs number their rows in a column before that of time.
   const isIndex = (k: number) =>
@@ -185,20 +120,40 @@ function captureOf(rows: Rows, head: Head, asked: TableAsked): Capture {
   if (channels.length === 0)
     throw refusal("no-samples-found", `${asked.name} has a column of time, and none of samples`);
   const capture = { name: asked.name, time, channels, holes: holesIn(time) };
-  const told = asked.separator !== undefined || asked.decimal !== undefined;
-  if (told || !rows.paired || head.labels.some(({ name }) => name !== "")) return capture;
-  return { ...capture, warnings: [twoColumns(asked.name)] };
+  const warnings = doubtsOf(rows, asked, after !== undefined);
+  return warnings.length > 0 ? { ...capture, warnings } : capture;
 }
 
-function twoColumns(name: string): string {
-  return `${name}: each row may be two columns or one number with a decimal comma, and two columns are read; name both in a line above them, or write a number with a decimal point`;
+/** What may be meant otherwise than it is read, in words. */
+function doubtsOf({ paired, groupedFrom }: TableRows, asked: TableAsked, gaps: boolean): string[] {
+  const { name, separator, decimal } = asked;
+  const told = separator !== undefined || decimal !== undefined;
+  const found: string[] = [];
+  if (paired && !told)
+    found.push(
+      `${name}: each row may be two columns or one number with a decimal comma, and two columns are read; name both in a line above them, or write a number with a decimal point`,
+    );
+  if (groupedFrom !== undefined && decimal === undefined)
+    found.push(
+      `${name}, row ${groupedFrom}: the commas within numbers may part thousands, and are read as decimal ones; write numbers without groups, or say that the decimal sign is a comma`,
+    );
+  if (gaps)
+    found.push(
+      `${name}: blank lines stand between its samples, and each is read as a sample that is missing; delete them if none is`,
+    );
+  return found;
+}
+
+interface Even {
+  readonly count: number;
+  readonly interval: number | string | undefined;
+  readonly start: number;
+  /** How many samples after the first each row is, unless each follows the one before. */
+  readonly after?: Float64Array;
 }
 
 /** Evenly spaced instants. @throws DesignError `no-interval` where they would not rise */
-function evenTimes(
-  { count, interval, start }: { count: number; interval: number | string | undefined; start: number },
-  name: string,
-): Float64Array {
+function evenTimes({ count, interval, start, after }: Even, name: string): Float64Array {
   const hint = "give the time between two samples as 'interval', or a column of time";
   if (interval === undefined)
     throw refusal("no-interval", `${name} has neither a column of time nor an interval of its samples`, hint);
@@ -208,10 +163,10 @@ function evenTimes(
       `${name} states its interval or rate as '${interval}', which is not clear`,
       hint,
     );
-  const end = start + (count - 1) * interval;
+  const end = start + (after?.[count - 1] ?? count - 1) * interval;
   if (!(Number.isFinite(end) && end - interval / 2 < end && start + interval / 2 > start))
     throw refusal("no-interval", `${name} states an interval of ${interval} s from ${start} s on`, hint);
-  return Float64Array.from({ length: count }, (_, i) => start + i * interval);
+  return Float64Array.from({ length: count }, (_, i) => start + (after?.[i] ?? i) * interval);
 }
 
 /** From a column of time to seconds. @throws DesignError `unknown-unit` */
@@ -228,7 +183,7 @@ function timeFactor({ unit, foreign }: Label, name: string): number {
 
 /** Columns that repeat the time, as where each channel has its own. @throws DesignError `times-differ` if one is another time */
 function repeatedTimes(
-  { columns, count }: Rows,
+  { columns, count }: TableRows,
   labels: readonly Label[],
   timed: number,
   name: string,
@@ -250,7 +205,7 @@ function repeatedTimes(
 
 /** The column that is time, or counts the samples; undefined if there is none. */
 function timeColumn(
-  { columns, count, dialect: { beside } }: Rows,
+  { columns, count, dialect: { beside } }: TableRows,
   { labels, interval: stated }: Head,
   { interval: given }: TableAsked,
 ): number | undefined {
@@ -258,12 +213,13 @@ function timeColumn(
   const named = labels.findIndex(({ name, unit }) => timeName.test(name) || (unit && isTime(unit)));
   if (named >= 0) return named;
   const column = columns[beside];
+  const { name, unit } = labels[beside];
+  // What is a voltage is no time, however it rises.
+  if (unit !== undefined) return undefined;
   const interval = given ?? stated;
   if (typeof interval === "number" && [1, interval].some((step) => goesBy(column, step))) return beside;
   // If the text states the interval, no further column is taken for time; if the caller gave it, only a nameless one is.
-  const { name, unit } = labels[beside];
-  if (unit !== undefined || (interval !== undefined && (given === undefined || name !== "")))
-    return undefined;
+  if (interval !== undefined && (given === undefined || name !== "")) return undefined;
   // Time rises nearly everywhere; a ramp does not.
   let rises = 0;
   for (let i = 1; i < count; i++) if (column.at(i) >= column.at(i - 1)) rises++;
@@ -284,7 +240,7 @@ function counts(column: NumberList, interval: number | undefined): boolean {
   return interval !== undefined && interval !== 1 && (begin === 0 || begin === 1) && goesBy(column, 1);
 }
 
-function rising(rows: Rows, timed: number, name: string): void {
+function rising(rows: TableRows, timed: number, name: string): void {
   const { columns, count, report } = rows;
   const column = columns[timed];
   const say = (row: number, code: string, what: string, hint?: string) => {

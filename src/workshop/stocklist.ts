@@ -17,7 +17,7 @@ import { handedText } from "../base/handed.js";
 import { nearest } from "../base/nearest.js";
 import { type Quantity, readQuantity } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
-import { cellPlace, cellsOf, numberIn, type Separator } from "../instruments/dialect.js";
+import { cellPlace, cellsOf, numberIn, type Separator, separatorLine } from "../instruments/dialect.js";
 import { kinds } from "../parts/kinds.js";
 
 /** One row of a file of prices and stock. SI units. */
@@ -105,7 +105,7 @@ class StockReader {
 
   read(): StockList {
     const { lines, report } = this;
-    const first = lines.findIndex((line) => line.trim() !== "");
+    const first = lines.findIndex((line) => line.trim() !== "" && !separatorLine.test(line));
     if (first < 0) {
       report.error(
         "missing-column",
@@ -116,7 +116,7 @@ class StockReader {
       return { currency: "", items: [] };
     }
     const currency = this.head(first);
-    const filled = [...lines.keys()].slice(first + 1).filter((i) => lines[i].trim() !== "");
+    const filled = [...lines.keys()].slice(first + 1).filter((i) => /[^\s,;"]/.test(lines[i]));
     if (filled.length > most) {
       const span = { line: filled[most] + 1, column: 1, length: 0 };
       report.error("too-many-rows", `more than ${most} rows`, span);
@@ -211,9 +211,11 @@ class StockReader {
     const read = readQuantity(text);
     const value: Quantity | undefined = read.ok ? read.value : undefined;
     const unit = unitOf(dim) || "%";
-    if (value && sameDimension(value.dimension, dim) && toNumber(value.value) > 0)
-      return toNumber(value.value);
-    const sort = read.ok ? `above zero, in ${unit}` : read.message;
+    // A tolerance of 5 is 500 %, and was meant to be 5 %.
+    const below = dim === dimension.number ? 1 : Number.POSITIVE_INFINITY;
+    const size = value && sameDimension(value.dimension, dim) ? toNumber(value.value) : 0;
+    if (size > 0 && size < below) return size;
+    const sort = read.ok ? `above zero${below === 1 ? " and below 100 %" : ""}, in ${unit}` : read.message;
     this.report.error("no-number", `'${cell}' is no such value: ${sort}`, at(), {
       hint: `a number with its unit, ${unit}`,
     });

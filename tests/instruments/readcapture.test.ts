@@ -159,6 +159,49 @@ describe("a table", () => {
     expect(captured(capture).at(3e-6)).toBeCloseTo(3, 9);
   });
 
+  it("a blank line between samples without times is one that is missing, unless all are written so", () => {
+    const at = (text: string) => {
+      const { time, holes, warnings } = readCapture(`Sample interval: 1 us\n${text}`);
+      return [[...time].map((t) => Math.round(t * 1e6)), holes.length, warnings?.length ?? 0];
+    };
+    expect(at("ramp (V)\n1\n2\n\n4\n5\n6\n\n\n")).toEqual([[0, 1, 3, 4, 5], 1, 1]);
+    expect(at("a\tb\n1\t2\n2\t3\n3\t4\n\t\n5\t6\n")).toEqual([[0, 1, 2, 4], 1, 1]);
+    expect(at("ramp (V)\n1\n\n2\n\n3\n\n4\n")).toEqual([[0, 1, 2, 3], 0, 0]);
+    expect(at("ramp (V)\n1\n\n2\n\n\n\n4\n\n5\n\n6\n")).toEqual([[0, 1, 3, 4, 5], 1, 1]);
+    // Rows without any sample near the first ones.
+    const { channels } = readCapture("Sample interval;1 us\na;b\n3,5;-2,1\n-2;2\n;\n2;7\n-1;5\n1;-1\n");
+    expect([...channels[0].value]).toEqual([3.5, -2, Number.NaN, 2, -1, 1]);
+  });
+
+  it("a line that tells spreadsheets the separator, settings and times called like units are no names or units", () => {
+    const named = (text: string) => readCapture(text).channels.map(({ name, unit }) => [name, unit]);
+    expect(named("sep=;\nt;v\n0;1,5\n1;2\n2;3\n")).toEqual([["v", ""]]);
+    expect(named("Scope 3000;12\nt;v\n0;1,5\n1;2\n2;3\n")).toEqual([["v", ""]]);
+    expect(named("Sample interval;1 us\n1;2\n5;3\n4;4\n")).toEqual([
+      ["1", ""],
+      ["2", ""],
+    ]);
+    expect(named("index,CH1_Voltage(mV),Channel A(kV)\ndt,1e-6,\n0,40,1\n1,41,2\n2,42,3\n")).toEqual([
+      ["CH1_Voltage", "V"],
+      ["Channel A", "V"],
+    ]);
+    expect(named("Sample Rate (Hz),1000000\nSamples,3\n\n1.5\n2.5\n3.5\n")).toEqual([["1", ""]]);
+    // A voltage that rises by one is no time.
+    expect(named("interval: 1 us\na (V);b (V)\n0;1\n1;2\n2;3\n")).toHaveLength(2);
+    // RFC 4180, 2.7: a quote within quotes is doubled; by 2.5 one within a cell that is not quoted is a sign like any other.
+    expect(named('t,"probe ""x"", left",5" tube\n0,1,2\n1,2,3\n2,3,4\n')).toEqual([
+      ['probe "x", left', ""],
+      ['5" tube', ""],
+    ]);
+  });
+
+  it("numbers in quotes that may be in groups of thousands are told", () => {
+    const told = (rows: string, options = {}) => readCapture(`t,v\n${rows}`, options).warnings?.length ?? 0;
+    expect(told('0,998\n1,999\n2,"1,000"\n3,"1,001"\n')).toBe(1);
+    expect(told('0,998\n1,999\n2,"1,000"\n3,"1,001"\n', { decimal: "," })).toBe(0);
+    expect(told('0,998\n1,999\n2,"1,00"\n3,"1,001"\n')).toBe(0);
+  });
+
   it("one channel in decimal commas, which its head tells from two columns", () => {
     const rows = "1,5\n2,5\n-3,25\n";
     const one = readCapture(`Sample Interval;4,0E-6;s\nramp (V)\n${rows}`);
@@ -179,6 +222,8 @@ describe("a table", () => {
     expect(told(rows)).toBe(1);
     expect(told(`saved on a Monday\n${rows}`)).toBe(1);
     expect(told(`n,volts\n${rows}`)).toBe(0);
+    // The line above the samples names one column, whatever stands above that.
+    expect(told(`bench, channel A, probe x10\nramp (V)\n${rows}`)).toBe(1);
     expect(told(`${rows}4,0.5\n`)).toBe(0);
     expect(told(`${rows}4,-5\n`)).toBe(0);
     expect(told(rows.replaceAll(",", ";"))).toBe(0);
@@ -245,6 +290,11 @@ describe("a table that is wrong", () => {
     ["no number in the first row", "time,a\n0,oops\n1,2\n2,3\n3,4\n4,5\n", ["2:3 no-number"]],
     ["no number in the second row", "time,a\n0,1\n1,oops\n2,3\n3,4\n4,5\n", ["3:3 no-number"]],
     [
+      "no numbers at all in the first row",
+      "time,a\nnan,nan\n0,1\n1,2\n2,3\n",
+      ["2:1 no-number", "2:1 time-missing", "2:5 no-number"],
+    ],
+    [
       "a remark between the first rows",
       "t a\n0 1\n# pause\n1 2\n2 3\n3 4\n",
       ["3:1 no-number", "3:1 time-missing", "3:3 no-number"],
@@ -301,6 +351,23 @@ describe("a table that is wrong", () => {
     expect(told(() => captured(twice, "a"))).toEqual(["1:1 unknown-channel"]);
     expect(captured(twice, 2).at(1)).toBe(3);
   });
+});
+
+it("a capture that drives says once where samples are missing, unless they come when they like", () => {
+  const told = (rows: readonly string[]) =>
+    inspect('signal s = capture "jack.csv", channel 1\nresistor r s -> ground 1 kohm\ncase "open" r open\n', {
+      captures: () => `t (us),a (V)\n${rows.join("\n")}\n`,
+    }).diagnostics.map(({ severity, code, message }) => [severity, code, message]);
+  const rows = Array.from({ length: 50 }, (_, k) => `${k},${k % 7}`);
+  const words = (many: string) =>
+    `jack.csv lacks samples over ${many} from 19 µs to 30 µs; the signal goes straight across`;
+  expect(told(rows)).toEqual([]);
+  expect(told(rows.filter((_, k) => k < 20 || k >= 30))).toEqual([
+    ["warning", "doubtful-capture", words("a stretch")],
+  ]);
+  const cells = rows.map((row, k) => ((k >= 20 && k < 30) || k === 7 ? `${k},` : row));
+  expect(told(cells)).toEqual([["warning", "doubtful-capture", words("2 stretches, the longest")]]);
+  expect(told(rows.map((row, k) => row.replace(/^\d+/, `${k * k}`)))).toEqual([]);
 });
 
 it("whatever comes in, nothing but diagnostics comes out", () => {

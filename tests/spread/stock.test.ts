@@ -160,6 +160,8 @@ describe("a file of measured parts", () => {
     ["the unit in the head", "line (nF)\n14.9\n15.1\n", [14.9e-9, 15.1e-9]],
     ["a unit in each cell, no head", "14.9 nF\n15.1nF\n", [14.9e-9, 15.1e-9]],
     ["decimal commas in one column", "line [nF]\n14,9\n15,1\n", [14.9e-9, 15.1e-9]],
+    ["decimal commas with a unit in each cell", "14,9 nF\n15,1 nF\n", [14.9e-9, 15.1e-9]],
+    ["a spreadsheet's first line", "sep=;\nline [nF]\n14,9\n15,1\n", [14.9e-9, 15.1e-9]],
     ["comments, blank lines, other units", "# a reel\n\nline (nF)\n14.9\n\n0.0151 uF\n", [14.9e-9, 15.1e-9]],
     [
       "line ends of other systems, and a mark of the bytes' order",
@@ -194,6 +196,7 @@ describe("a file of measured parts", () => {
     ["an overload of the instrument", "line (nF)\n14.9\nOL\n", "no-number 3:1"],
     ["no unit", "line\n14.9\n", "missing-unit 2:1"],
     ["two units in a column", "line (nF)\n14.9\n1 kohm\n", "mixed-units 3:1"],
+    ["one and a bit, or a thousand and more", 'line (pF)\n999\n"1,234"\n', "no-number 3:1"],
     ["a cell too many", "line (nF),field (nF)\n1,2\n1,2,3\n", "extra-cell 3:5"],
     ["ten thousand parts and one", `line (nF)\n${"15\n".repeat(10_001)}`, "too-many-rows 10002:1"],
   ])("%s is told", (_, text, expected) => {

@@ -176,6 +176,10 @@ test("mistakes of a stock file are told by row and column", () => {
   ]);
   // A price of 0,08 between commas would be a price of 0 and a stock of 8.
   expect(told("kind,price,stock\nresistor,0,08,120\nresistor,1,2,,\n")).toEqual(["extra-cell 2:15"]);
+  // 5 without its % is 500 %.
+  expect(told("kind,tolerance\nresistor,5\nresistor,5 %\nresistor,0.05\n")).toEqual(["no-number 2:10"]);
+  // What a spreadsheet writes above its table, and below it.
+  expect(told('sep=;\nkind;price\nresistor;1,5\n;;\n;""\n')).toEqual([]);
   // A thousand, or one: a count has no point.
   expect(told("kind;stock\nresistor;1.000\nresistor;1,000\nresistor;1000")).toEqual([
     "no-number 2:10",
