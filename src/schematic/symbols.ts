@@ -24,12 +24,18 @@ const making = (course: string) =>
   circle(30, 0, 11, "paper") +
   element("g", { transform: "translate(30 0) rotate(-90)" }, path(course));
 
+const inductor = path(
+  "M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60",
+);
+
 /** Symbols of two pins by the words of their kinds, or by how they look where that says more. */
 const alongAxis: Readonly<Record<string, string>> = {
   resistor,
   potentiometer: resistor,
   capacitor: path("M0 0H27M33 0H60M27 -10V10M33 -10V10"),
-  inductor: path("M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60"),
+  inductor,
+  // A coil that is coupled: a dot beside its tail (IEC 60617-6, marks of instantaneous polarity, from memory).
+  winding: inductor + circle(10, -7, 2, "solid"),
   diode: path("M0 0H60") + path("M22 -8V8L38 0Z", "paper") + path("M38 -8V8"),
   switch: path(`M0 0H${hinge}L40 ${-bladeAt(40)}M42 0H60`),
   // Tail above head: the plus is at the tail.
