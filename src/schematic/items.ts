@@ -6,6 +6,7 @@ import type { Design, PartSpec } from "../design/design.js";
 import { inventory, statedOf } from "../report/inventory.js";
 import type { End, Net, PartLabel, TwoPins } from "./boxes.js";
 import type { Many } from "./manypins.js";
+import { hasSymbol } from "./symbols.js";
 
 /** A block on the sheet, or the sheet itself: its parts and the blocks within it. */
 export interface BlockTree {
@@ -68,7 +69,8 @@ export class DrawnDesign {
     const coupled = new Set(design.parts.flatMap(({ couples }) => couples ?? []));
     this.labels = design.parts.map((part, i) => {
       const local = part.name.slice(part.name.lastIndexOf(".") + 1);
-      const lines = [local, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
+      const kind = isPlainBox(part) ? part.kind.word : "";
+      const lines = [local, kind, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
       const words = new Set([...(part.flags ?? []), ...part.places.keys()]);
       return {
         name: part.name,
@@ -231,6 +233,10 @@ function lookOf(part: PartSpec): string | undefined {
   const rests = shape.corners.some(({ value }, k) => k > 0 && value.equals(shape.corners[k - 1].value));
   return rests ? undefined : "sawtooth";
 }
+
+/** Whether nothing but its words tells what a part is: a kind of two pins that has no symbol. */
+const isPlainBox = ({ kind, couples, places }: PartSpec) =>
+  !kind.drives && !couples && !hasSymbol(kind.word) && !places.has("base") && !places.has("across");
 
 /** The words below a part's name: its value, or else what it does, in at most two lines. */
 function wordsOf(part: PartSpec, row: ReturnType<typeof inventory>[number]): string[] {

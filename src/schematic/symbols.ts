@@ -1,5 +1,5 @@
 // Graphical symbols after IEC 60617. A symbol of two pins lies along the x axis from its tail at 0 to its head at `long`;
-// the caller rotates it. A kind's symbol goes by its word; a kind without one is a box with its word in it.
+// the caller rotates it. A kind's symbol goes by its word; a kind without one is a box, and its label says the word.
 import { element } from "../report/markup.js";
 
 /** Length of a part of two pins with its leads, px. */
@@ -50,6 +50,9 @@ const alongAxis: Readonly<Record<string, string>> = {
   current:
     path("M0 0H19M41 0H60") + circle(30, 0, 11) + path("M30 -11V11") + path("M45 -4L52 0L45 4Z", "solid"),
 };
+
+/** Whether a kind of two pins has a symbol of its own. */
+export const hasSymbol = (kind: string) => kind in alongAxis;
 
 /** Markup of a part of two pins, from its tail at (0, 0) to its head at (`long`, 0). */
 export function twoPins(kind: string): string {

@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { compile } from "../../src/index.js";
 import { draw } from "../../src/schematic/schematic.js";
+import { lamp } from "../parts/added.js";
 import { proven } from "./proof.js";
 import { readSheet } from "./sheet.js";
 
@@ -128,6 +129,20 @@ describe("what stands beside a symbol", () => {
     ["voltage v a -> ground sine -2 V to 2 V, at 50 Hz", ["\u22122 V to 2 V", "at 50 Hz"]],
   ])("%s", (line, said) => {
     expect(words(`${line}\nresistor load a -> ground 1 kohm`)).toEqual(expect.arrayContaining(said));
+  });
+
+  it("a kind that has no symbol is told by its word, and none that has one", () => {
+    const texts = (line: string) =>
+      readSheet(draw(compile(`${line}\nsupply p = 5 V\nrun for 1 ms`, { kinds: [lamp] }))).texts.map(
+        ({ what }) => what,
+      );
+    expect(texts("lamp bulb p -> ground 100 ohm, warm 1 V")).toEqual(
+      expect.arrayContaining(["bulb", "lamp", "100 Ω"]),
+    );
+    const known = texts(
+      "resistor r p -> a 1 kohm\ntransistor q a -> ground base p\ninductor l a -> ground 1 mH",
+    );
+    for (const word of ["supply", "resistor", "transistor", "inductor"]) expect(known).not.toContain(word);
   });
 
   // IEC 60617-2, from memory: a source's circle holds its waveform, drawn as on a screen, whichever way the symbol lies.
