@@ -7,7 +7,7 @@
  * `run` simulated from that; `board` is a run of `examples/board.ramp`, which has a tube. The text after `//` is what the
  * expression gives.
  *
- * @packageDocumentation
+ * @module rampwright
  */
 export { instants } from "./assembly/each.js";
 export type { Given } from "./base/asked.js";

@@ -259,7 +259,7 @@ export function engineering(value: number, unit: string, figures = 4): string {
   if (value === 0) return unit === "" ? "0" : `0 ${unit}`;
   // A count has all its digits.
   if (unit === "" && Number.isSafeInteger(value)) return String(value);
-  if (unit === "" || !/^[A-ZΩa-z]+(\/s)?$/.test(unit))
+  if (unit === "" || !/^[A-ZΩa-z]+(\/[A-Za-z]+)?$/.test(unit))
     return `${trim(value.toPrecision(figures))} ${unit}`.trim();
   // Rounding first decides the prefix, so that 999.96 mV becomes 1 V and not 1000 mV.
   const rounded = Number(value.toPrecision(figures));

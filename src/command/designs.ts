@@ -2,7 +2,7 @@
  * Designs in files, for programs under Node: read with all that they bring, and run in parallel threads. The main entry reads no
  * files and needs no Node.
  *
- * @packageDocumentation
+ * @module rampwright/node
  */
 import { asked } from "../base/asked.js";
 import { DesignError, type Diagnostic, refusal } from "../base/diagnostic.js";

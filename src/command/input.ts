@@ -1,6 +1,7 @@
 // Reading: the design from a file or from standard input.
 import { readFileSync, statSync } from "node:fs";
 import { mostBytes } from "../files/neighbours.js";
+import { designText } from "../instruments/encoding.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
 
 /** A design text and where it came from. */
@@ -25,7 +26,7 @@ export function readSource(file: string): Source {
     if (file !== "-" && statSync(file).size > mostBytes) {
       throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong, unreadable);
     }
-    const text = readFileSync(file === "-" ? 0 : file).toString("utf8");
+    const text = designText(readFileSync(file === "-" ? 0 : file));
     return { text, name };
   } catch (error) {
     if (error instanceof EarlyEnd) throw error;

@@ -277,7 +277,7 @@ export class Checks {
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
       if (measure.shown !== "count" && !limit.amount.tolerance && amount.low.equals(amount.high)) {
         this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
-          hint: "add a tolerance: 'is 4 V +- 3 %'",
+          hint: `add a tolerance: 'is ${show(amount)} +- ${amount.value.n === 0n ? `0.01 ${unit}` : "3 %"}'`,
         });
         return undefined;
       }

@@ -4,6 +4,7 @@ import { readdirSync, readFileSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
+import { designText } from "../instruments/encoding.js";
 import { captureIn } from "./capturefile.js";
 
 /** Where the texts, pictures and captures that a design brings come from. */
@@ -38,7 +39,10 @@ export function resolvers(folder: string, decode: Decode): Resolvers {
     }
   };
   return {
-    resolve: (path) => near(path)?.toString("utf8"),
+    resolve: (path) => {
+      const bytes = near(path);
+      return bytes && designText(bytes);
+    },
     pictures: (path) => {
       const bytes = near(path);
       return bytes && decode(bytes);

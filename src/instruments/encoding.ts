@@ -22,6 +22,12 @@ export function decoderFor(first: Uint8Array): Decoder {
   return { take: (piece) => wide.decode(piece, { stream: true }), rest: () => wide.decode() };
 }
 
+/** A design's text: UTF-8, or what its byte-order mark says, since some shells write what they redirect as UTF-16. */
+export function designText(bytes: Uint8Array): string {
+  const marked = bytes[0] >= 0xfe && (bytes[0] ^ bytes[1]) === 1 ? wideMark(bytes) : undefined;
+  return new TextDecoder(marked ?? "utf-8", { ignoreBOM: marked === undefined }).decode(bytes);
+}
+
 /** The name of the encoding if it takes two bytes for a character. */
 function wideMark(bytes: Uint8Array): "utf-16le" | "utf-16be" | undefined {
   if (bytes[0] === 0xff && bytes[1] === 0xfe) return "utf-16le";

@@ -22,6 +22,8 @@ class Front {
   private edition = 0;
   private case = "";
   private linked = false;
+  /** Whether the values of the last turn are refused. */
+  private wrong = false;
   /** What could not be read of the link, to be told with the first run. */
   private refused: readonly string[] = [];
   /** The check whose decision is asked for, and whether to go there. */
@@ -145,6 +147,7 @@ class Front {
     this.results.clear();
     this.dials.showCase(design.cases.find(({ name }) => name === this.case));
     this.refuse([]);
+    this.wrong = false;
     byId("told").textContent = "";
     this.turnedAt = performance.now();
     this.pace = {};
@@ -176,6 +179,7 @@ class Front {
       case "refused":
         this.refuse(answer.diagnostics.map(messageOf));
         this.say("These values are refused.", "fail");
+        this.wrong = true;
     }
   }
 
@@ -231,7 +235,8 @@ class Front {
   }
 
   private settled(): void {
-    this.stale(false);
+    // What is still shown of values that are refused is of those before them.
+    this.stale(this.wrong);
     document.documentElement.dataset["settled"] = String(this.edition);
   }
 

@@ -51,7 +51,7 @@ summary{cursor:pointer}
 .desk{display:grid;grid-template-columns:minmax(0,1fr);gap:16px;align-items:start}
 .card{background:var(--paper);border:1px solid var(--line);border-radius:6px;padding:14px 16px;min-width:0}
 .knobs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,220px),1fr));gap:14px 20px;margin:0 0 10px}
-.knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em;gap:2px 8px;align-items:center;border-left:3px solid transparent;
+.knob{display:grid;grid-template-columns:minmax(0,1fr) 6.5em;gap:2px 8px;align-items:center;align-content:start;border-left:3px solid transparent;
 padding-left:8px;margin-left:-11px}
 .knob.changed{border-left-color:var(--focus)}
 .knob-name{font-weight:600}

@@ -35,8 +35,11 @@ td b{font-weight:600}
 svg{display:block;width:100%;height:auto}
 i{font-style:normal;color:#5b6875}
 .blank{border-bottom:.2mm solid #8b96a1;height:6mm}
-footer{margin-top:2mm;color:#5b6875;font-size:7pt}
+.how{color:#5b6875;font-size:7pt}
 @media print{body{padding:.3mm;max-width:none}}
+@media screen and (max-width:620px){body{font-size:11pt;line-height:1.35}.caution,.how,td small{font-size:10.5pt}.caution ul{columns:1}
+table,tbody,tr,td{display:block;width:100%}colgroup,thead,td:last-child{display:none}tr{margin-bottom:4mm}td{border-width:0 .2mm}
+td:first-child{border-top-width:.2mm;background:#f3f5f7}td:nth-last-child(2){border-bottom-width:.2mm}svg{max-width:90mm}}
 `.trim();
 
 /** The page as HTML text. */
@@ -55,12 +58,13 @@ export function benchPage(sheet: BenchSheet): string {
     pageHead(`${title}: sheet for the bench`, style, "default-src 'none'; style-src 'unsafe-inline'"),
     `<h1>${safe(title)}: sheet for the bench</h1>`,
     cautionBox(),
+    // Above the table: below it, it could be alone on a sheet of paper.
+    `<p class="how">In the order of the signal's way. ${ranges} ${means} Volts a division count at the tip of the probe.</p>`,
     "<table>",
     `<colgroup>${widths.map((w) => `<col style="width:${w}%">`).join("")}</colgroup>`,
     `<thead><tr>${heads.map((h) => `<th scope="col">${h}</th>`).join("")}</tr></thead>\n<tbody>`,
     ...points.map(rowOf),
     "</tbody>\n</table>",
-    `<footer>In the order of the signal's way. ${ranges} ${means} Volts a division count at the tip of the probe.</footer>`,
     "</body>\n</html>\n",
   ].join("\n");
 }

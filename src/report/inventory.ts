@@ -4,6 +4,7 @@ import { toNumber } from "../base/fraction.js";
 import { engineering } from "../base/quantity.js";
 import type { Amount, Design, PartSpec } from "../design/design.js";
 import type { Control } from "../parts/contract.js";
+import type { Range } from "../parts/range.js";
 import { levelRange } from "../signals/wave.js";
 
 /** One part in words. */
@@ -31,7 +32,7 @@ export function inventory(design: Design): ListedPart[] {
 }
 
 function valueText(part: PartSpec): string {
-  if (part.value && !part.wave) return amountText(part.value);
+  if (part.value && !part.wave) return amountText(part.value, part.kind.value?.range);
   if (!part.wave) return "";
   const { low, high } = levelRange(part.wave);
   const unit = part.kind.value ? unitOf(part.kind.value.dimension) : "";
@@ -49,11 +50,11 @@ function valueText(part: PartSpec): string {
     : `${engineering(low, unit)} to ${engineering(high, unit)}${period}`;
 }
 
-/** The amount as written; a computed value with endless digits is rounded as a person would write it. */
-function amountText(amount: Amount): string {
+/** The amount as written, a share in per cent; a computed value with endless digits is rounded as a person would write it. */
+function amountText(amount: Amount, range?: Range): string {
   const value = toNumber(amount.value);
   const written = Number(value.toPrecision(5)) === value;
-  return engineering(value, unitOf(amount.dimension), written ? 5 : 4);
+  return engineering(value, range === "share" ? "%" : unitOf(amount.dimension), written ? 5 : 4);
 }
 
 /** `± 5 %` if both bounds are equally far, else both. */
@@ -73,7 +74,8 @@ function toleranceText(amount: Amount): string {
 export function statedOf(part: PartSpec): string[] {
   return [...part.amounts].map(([word, amount]) => {
     const tolerance = toleranceText(amount);
-    return `${word} ${amountText(amount)}${tolerance === "" ? "" : ` ${tolerance}`}`;
+    const range = part.kind.properties.find((property) => property.word === word)?.range;
+    return `${word} ${amountText(amount, range)}${tolerance === "" ? "" : ` ${tolerance}`}`;
   });
 }
 

@@ -65,6 +65,6 @@ footer{margin-top:48px;color:var(--faint);font-size:.9rem}
 thead th{white-space:normal;vertical-align:bottom;font-size:8.5pt}td:first-child{overflow-wrap:anywhere}td.where{min-width:0}
 @page{margin:12mm}.broad{page:broad}@page broad{size:landscape}details:not([open]){display:none}figure.screen img{width:84mm}
 .text{max-height:none;overflow:visible}.text code{white-space:pre-wrap}.wide{overflow:visible}main{max-width:none;padding:0}h2,h3{break-after:avoid}
-figure,tr,.caution,section.run{break-inside:avoid}}
+figure,tr,.caution,section.run{break-inside:avoid}footer{break-before:avoid;margin-top:6mm}}
 ${narrowStyle}
 `.trim();

@@ -106,9 +106,14 @@ export class Canvas {
     return this.failing.has(place) ? "alarm" : "plain";
   }
 
-  /** A place's name at the end of a wire. */
+  /** A place's name at the end of a wire; ground has its sign at a left end. */
   flag(place: string, at: SheetPoint, anchor: "start" | "end"): void {
-    this.symbols.push(element("g", { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` }, ""));
+    const sign = place === "ground" && anchor === "end";
+    const d = "M0 0H-10V6M-19 6H-1M-16 9.5H-4M-13 13H-7";
+    const inside = sign ? element("path", { transform: `translate(${at.x} ${at.y})`, d }) : "";
+    const attributes = { class: "rail", "data-place": place, "data-at": `${at.x} ${at.y}` };
+    this.symbols.push(element("g", attributes, inside));
+    if (sign) return;
     this.say({ x: at.x + (anchor === "end" ? -4 : 4), y: at.y + 4 }, place, anchor, this.lookOf(place));
   }
 

@@ -6,6 +6,7 @@ import type { Design, PartSpec } from "../design/design.js";
 import { inventory, statedOf } from "../report/inventory.js";
 import type { End, Net, PartLabel, TwoPins } from "./boxes.js";
 import type { Many } from "./manypins.js";
+import { hasSymbol } from "./symbols.js";
 
 /** A block on the sheet, or the sheet itself: its parts and the blocks within it. */
 export interface BlockTree {
@@ -65,11 +66,19 @@ export class DrawnDesign {
     for (const [place, side] of powered(design))
       if (!this.rails.has(place)) this.rails.set(place, { place: design.places[place], side });
     const rows = inventory(design);
+    const coupled = new Set(design.parts.flatMap(({ couples }) => couples ?? []));
     this.labels = design.parts.map((part, i) => {
       const local = part.name.slice(part.name.lastIndexOf(".") + 1);
-      const lines = [local, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
+      const kind = isPlainBox(part) ? part.kind.word : "";
+      const lines = [local, kind, ...wordsOf(part, rows[i]), part.fault ?? ""].filter((line) => line !== "");
       const words = new Set([...(part.flags ?? []), ...part.places.keys()]);
-      return { name: part.name, lines, kind: part.kind.word, look: lookOf(part), words };
+      return {
+        name: part.name,
+        lines,
+        kind: part.kind.word,
+        look: coupled.has(part.name) ? "winding" : lookOf(part),
+        words,
+      };
     });
     this.frameOf.set("", this.root);
     for (const part of design.parts)
@@ -225,10 +234,19 @@ function lookOf(part: PartSpec): string | undefined {
   return rests ? undefined : "sawtooth";
 }
 
+/** Whether nothing but its words tells what a part is: a kind of two pins that has no symbol. */
+const isPlainBox = ({ kind, couples, places }: PartSpec) =>
+  !kind.drives && !couples && !hasSymbol(kind.word) && !places.has("base") && !places.has("across");
+
 /** The words below a part's name: its value, or else what it does, in at most two lines. */
 function wordsOf(part: PartSpec, row: ReturnType<typeof inventory>[number]): string[] {
   const value = row.tolerance === "" ? row.value : `${row.value} ${row.tolerance.replace("± ", "±")}`;
-  const { control, places, wave } = part;
+  const { control, couples, places, wave } = part;
+  if (couples) {
+    const block = part.name.slice(0, part.name.lastIndexOf(".") + 1);
+    const [one, other] = couples.map((coil) => (coil.startsWith(block) ? coil.slice(block.length) : coil));
+    return [`${value} between ${one} and ${other}`];
+  }
   if (control?.type === "level") return [value, /(?:above|below) [^,]*/.exec(row.more)?.[0] ?? ""];
   if (control) return [value, row.more.split(", ")[0]];
   // A part that follows a place shows its value only if that is not zero.

@@ -125,6 +125,8 @@ class ManyPins implements Box {
   private readonly look: "triangle" | "tube" | "box";
   /** Words at the inputs, empty where there are none. */
   private readonly roles: readonly string[];
+  /** Length of the wires at its inputs; a tube's have words above them. */
+  private readonly lead: number;
   /** The body: its left edge, upper edge, width and height. */
   private readonly left: number;
   private readonly top: number;
@@ -142,7 +144,8 @@ class ManyPins implements Box {
     this.look = kind === "amplifier" ? "triangle" : kind === "tube" ? "tube" : "box";
     this.roles = inputs.map(({ role }) => this.roleText(role));
     const roleWidth = Math.max(0, ...this.roles.map((role) => wide(role)));
-    this.left = pinLead + Math.max(flagRoom(inputs), this.look === "tube" ? roleWidth : 0);
+    this.lead = pinLead + (this.look === "tube" ? roleWidth : 0);
+    this.left = this.lead + flagRoom(inputs);
     this.top = snap(Math.max(upper.length > 0 ? railRoom : 0, lineHeight) + 2);
     const rows = Math.max(inputs.length, outputs.length, 1) * pinStep;
     this.tall = snap(
@@ -190,7 +193,8 @@ class ManyPins implements Box {
     const at = { x: x + this.left, y: y + this.top };
     const { words, shift, strokes } = this.qualifier;
     const room = this.look === "box" ? Math.max(0, ...this.roles.map((role) => wide(role) + 10)) : 0;
-    const middle = { x: (room + this.body) / 2, y: this.tall / 2 };
+    const ring = inverts(label.kind, label.words) ? 7 : 0;
+    const middle = { x: (room + this.body - ring) / 2, y: this.tall / 2 };
     const sign = strokes && element("g", { transform: `translate(${middle.x} ${middle.y})` }, strokes);
     canvas.part(label, this.symbol + this.leads + this.edge + sign, at, drawn);
     canvas.say({ x: at.x + middle.x + shift, y: at.y + middle.y + 4 }, words, "middle", "name");
@@ -251,7 +255,7 @@ class ManyPins implements Box {
     const { inputs } = this.part;
     return inputs.map(({ role, rail }, i) => {
       const at = { x: x + this.left, y: y + this.level(inputs, i) };
-      const from = { x: rail ? at.x - pinLead + 2 : x, y: at.y };
+      const from = { x: rail ? at.x - this.lead + 2 : x, y: at.y };
       canvas.wire(from, at);
       if (rail) canvas.flag(rail.place, from, "end");
       if (this.look === "tube") canvas.say({ x: at.x - 4, y: at.y - 4 }, this.roles[i], "end", "faint");

@@ -2,7 +2,7 @@
  * Pictures and the page of a design, for programs: waveforms and schematics as SVG, a whole report as one page. Nothing here
  * needs Node or a browser. Pictures of a tube's screen are made by `raster` and `png` of the main entry.
  *
- * @packageDocumentation
+ * @module rampwright/report
  */
 import { asked } from "../base/asked.js";
 import { handed } from "../base/handed.js";

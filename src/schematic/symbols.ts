@@ -1,5 +1,5 @@
 // Graphical symbols after IEC 60617. A symbol of two pins lies along the x axis from its tail at 0 to its head at `long`;
-// the caller rotates it. A kind's symbol goes by its word; a kind without one is a box with its word in it.
+// the caller rotates it. A kind's symbol goes by its word; a kind without one is a box, and its label says the word.
 import { element } from "../report/markup.js";
 
 /** Length of a part of two pins with its leads, px. */
@@ -24,12 +24,18 @@ const making = (course: string) =>
   circle(30, 0, 11, "paper") +
   element("g", { transform: "translate(30 0) rotate(-90)" }, path(course));
 
+const inductor = path(
+  "M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60",
+);
+
 /** Symbols of two pins by the words of their kinds, or by how they look where that says more. */
 const alongAxis: Readonly<Record<string, string>> = {
   resistor,
   potentiometer: resistor,
   capacitor: path("M0 0H27M33 0H60M27 -10V10M33 -10V10"),
-  inductor: path("M0 0H12A4.5 4.5 0 0 1 21 0A4.5 4.5 0 0 1 30 0A4.5 4.5 0 0 1 39 0A4.5 4.5 0 0 1 48 0H60"),
+  inductor,
+  // A coil that is coupled: a dot beside its tail (IEC 60617-6, marks of instantaneous polarity, from memory).
+  winding: inductor + circle(10, -7, 2, "solid"),
   diode: path("M0 0H60") + path("M22 -8V8L38 0Z", "paper") + path("M38 -8V8"),
   switch: path(`M0 0H${hinge}L40 ${-bladeAt(40)}M42 0H60`),
   // Tail above head: the plus is at the tail.
@@ -44,6 +50,9 @@ const alongAxis: Readonly<Record<string, string>> = {
   current:
     path("M0 0H19M41 0H60") + circle(30, 0, 11) + path("M30 -11V11") + path("M45 -4L52 0L45 4Z", "solid"),
 };
+
+/** Whether a kind of two pins has a symbol of its own. */
+export const hasSymbol = (kind: string) => kind in alongAxis;
 
 /** Markup of a part of two pins, from its tail at (0, 0) to its head at (`long`, 0). */
 export function twoPins(kind: string): string {

@@ -207,11 +207,13 @@ export function lying(pair: TwoPins, left: End): Box {
       const forwards = left === tail;
       const a = { x: x + start, y: y + line };
       const b = { x: a.x + long, y: a.y };
-      const under = (i: number): SheetPoint => ({ x: a.x + long / 2 - i * 12, y: a.y + half });
+      // The first control is the leftmost, so that none crosses another on its way to the left.
+      const along = (i: number) => long / 2 - (controls.length - 1 - i) * 12;
+      const under = (i: number): SheetPoint => ({ x: a.x + along(i), y: a.y + half });
       const turn = forwards ? "" : `translate(${long} 0) rotate(180)`;
       const links = controls.map((_, i) => {
-        const along = long / 2 - i * 12;
-        return dashed(`M${along} ${forwards ? -acted(label, along) : acted(label, long - along)}V${half}`);
+        const at = along(i);
+        return dashed(`M${at} ${forwards ? -acted(label, at) : acted(label, long - at)}V${half}`);
       });
       const inside = links.join("") + element("g", { transform: turn }, twoPins(label.look ?? label.kind));
       canvas.part(label, inside, a, [

@@ -28,7 +28,8 @@ export function habitOf(token: IToken, line: Line, expected: Expected | undefine
     plainSource(tokens[0], token, expected) ??
     caseValue(tokens[0], token, expected) ??
     limitWords(tokens[at - 2], before, token, next) ??
-    condition(tokens[at - 2], before) ??
+    equalsLimit(token, expected) ??
+    condition(tokens[at - 2], before, token) ??
     unitBehindName(before, token, expected) ??
     commaMissing(token, expected)
   );
@@ -121,11 +122,26 @@ function limitWords(
   return bound ? { hint: `write '${bound}'`, fix: { span: both, text: bound } } : undefined;
 }
 
-/** `closed when gate above`, `closed if`. */
-function condition(first: IToken | undefined, before: IToken | undefined): Habit | undefined {
-  if (first?.image !== "closed" || before === undefined || !["when", "if"].includes(before.image))
-    return undefined;
-  return { hint: "did you mean 'while'?", fix: { span: placeOf(before), text: "while" } };
+/** `peak of ramp = 4 V`. */
+function equalsLimit(token: IToken, expected: Expected | undefined): Habit | undefined {
+  if (token.image !== "=" || !expected?.phrase.startsWith("a limit")) return undefined;
+  return { hint: "write 'is'", fix: { span: placeOf(token), text: "is" } };
+}
+
+const conditions: ReadonlySet<string> = new Set(["when", "if", "while"]);
+
+/** `closed when gate above`, `closed if`, and `when gate above` without `closed`. */
+function condition(first: IToken | undefined, before: IToken | undefined, token: IToken): Habit | undefined {
+  if (first === undefined || before === undefined) return undefined;
+  if (first.image === "closed" && before.image !== "while" && conditions.has(before.image))
+    return { hint: "did you mean 'while'?", fix: { span: placeOf(before), text: "while" } };
+  if (!conditions.has(first.image) || !["above", "below"].includes(token.image)) return undefined;
+  return {
+    message: `'${first.image}' does not say what the switch does`,
+    hint: "a switch is 'closed while' a place is above or below a level",
+    span: placeOf(first),
+    fix: { span: placeOf(first), text: "closed while" },
+  };
 }
 
 /** `0,015`: digits, a comma and digits without a blank between them. */

@@ -2,7 +2,7 @@
  * Tests that explain themselves, for any runner: each function says whether something holds and, in words, what was measured,
  * what it must be, by what margin, when, and how the trace runs there. `rampwright/vitest` offers the same as matchers.
  *
- * @packageDocumentation
+ * @module rampwright/testing
  */
 
 import { exactly, type Given, refuseOption } from "../base/asked.js";

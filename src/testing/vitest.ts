@@ -11,7 +11,7 @@
  *   expect(simulate(compile(text))).toMeasure("peak of ramp each gate").within("3.83 V", "4.07 V");
  * });
  * ```
- * @packageDocumentation
+ * @module rampwright/vitest
  */
 import { chai, expect } from "vitest";
 import type { Given } from "../base/asked.js";

@@ -92,7 +92,11 @@ export function tubes(parts: readonly PartSpec[]): string[] {
  * @throws DesignError `bad-option`, and `unknown-trace` for a trace that is not in the design
  */
 export function screen(run: Run, options: ScreenOptions, dark = false): Screen {
-  const part = tubeOf(run, options, dark ? ["across", "down"] : ["across", "down", "brightness"]);
+  const part = tubeOf(
+    run.design.parts,
+    options,
+    dark ? ["across", "down"] : ["across", "down", "brightness"],
+  );
   const { places } = run.design;
   const beam = part?.kind.beam?.(part);
   const named = (word: "across" | "down") => options[word] ?? places[beam![word]];
@@ -142,25 +146,26 @@ function lazy<T>(make: () => T): () => T {
   };
 }
 
-/** The tube that the options mean; undefined if they name no tube but every trace needed. */
-function tubeOf(
-  run: Run,
+/** The tube that the options mean; undefined if they name no tube but every trace that can be needed in its place. */
+export function tubeOf(
+  parts: readonly PartSpec[],
   options: ScreenOptions,
-  needed: readonly ("across" | "down" | "brightness")[],
+  needed?: readonly ("across" | "down" | "brightness")[],
 ): PartSpec | undefined {
   const { tube } = options;
-  const known = tubes(run.design.parts);
-  const part = (name: string) => run.design.parts.find((p) => p.name === name)!;
+  const known = tubes(parts);
+  const part = (name: string) => parts.find((p) => p.name === name)!;
   if (tube !== undefined) {
     if (known.includes(tube)) return part(tube);
     const all = known.length > 0 ? `tubes here: ${known.join(", ")}` : "it has no tube at all";
     return refuseOption("tube", `the design has no tube '${tube}'`, didYouMean(tube, known) ?? all);
   }
-  const missing = needed.filter((word) => options[word] === undefined);
-  if (missing.length === 0) return undefined;
+  const missing = needed?.filter((word) => options[word] === undefined);
+  if (missing?.length === 0) return undefined;
   if (known.length === 1) return part(known[0]);
   if (known.length === 0) {
-    const hint = `give the design a tube, or name the traces of ${missing.join(" and ")}`;
+    const traces = missing ? `, or name the traces of ${missing.join(" and ")}` : "";
+    const hint = `give it one, as in 'tube screen drive -> ground across line_ramp, down field_ramp, ...'${traces}`;
     return refuseOption("tube", "the design has no tube", hint);
   }
   return refuseOption("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);

@@ -225,6 +225,17 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   ["a remark with *", more("* a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
   ["a remark with --", more("-- a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
   ["when for while", changed("closed while", "closed when"), /^5:41 .* = did you mean 'while'\?$/],
+  [
+    "a condition without its word",
+    changed("closed while", "when"),
+    /^5:29 .*: 'when' does not say what .* = a switch is 'closed while' a place is above or below a level$/,
+  ],
+  ["a value alone", more('check "low" peak of ramp is 3 V'), /^6:26 .* = add a tolerance: 'is 3 V \+- 3 %'$/],
+  [
+    "nothing alone",
+    more('check "low" floor of ramp is 0 V'),
+    /^6:27 .* = add a tolerance: 'is 0 V \+- 0\.01 V'$/,
+  ],
   ["open while", changed("closed while", "open while"), /^5:29 property-form: 'open' is a voltage/],
   ["width for wide", changed("wide 4.7", "width 4.7"), /^2:33 unknown-property: .* = did you mean 'wide'\?$/],
   [
@@ -371,6 +382,8 @@ describe("mends that are offered", () => {
     ["a tolerance behind a comma", changed("15 nF", "15 nF, 5 %"), " +-"],
     ["a rating", changed("15 nF", "15 nF, 16 V"), "rated "],
     ["when", changed("closed while", "closed when"), "while"],
+    ["if", changed("closed while", "if"), "closed while"],
+    ["= before a limit", more('check "low" peak of ramp = 5 V +- 3 %'), "is"],
     ["width", changed("wide 4.7", "width 4.7"), "wide"],
     [".5", more("resistor r ramp -> ground .5 ohm"), "0"],
     ["1k", more("resistor r ramp -> ground 1k"), "kohm"],

@@ -139,6 +139,13 @@ test("a box says what it cannot read, and takes a letter code", async () => {
     await box.press("Enter");
     await page.locator("#refused li").waitFor();
     expect(await page.locator("#verdict").textContent()).toBe("These values are refused.");
+    // What is still shown is of the values before, and marked so.
+    await settled(page);
+    expect(await page.locator(".old").count()).toBe(3);
+    await box.fill("18n");
+    await box.press("Enter");
+    await settled(page);
+    expect(await page.locator(".old").count()).toBe(0);
   });
 });
 

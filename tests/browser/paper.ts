@@ -14,7 +14,7 @@ export const sizesOf = (pdf: Buffer): readonly (readonly number[])[] =>
   );
 
 /** The words of each page, white space folded; undefined where nothing here reads them. */
-function wordsOf(file: string): readonly string[] | undefined {
+export function wordsOf(file: string): readonly string[] | undefined {
   const { status, stdout } = spawnSync("pdftotext", [file, "-"], { encoding: "utf8" });
   if (status !== 0) return undefined;
   return stdout

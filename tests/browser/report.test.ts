@@ -3,6 +3,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
 import { shoot, tooWide, visit } from "./open.js";
+import { wordsOf } from "./paper.js";
 
 test("the report stands alone", async () => {
   const file = place("report", "nestbox.html");
@@ -12,6 +13,20 @@ test("the report stands alone", async () => {
     expect(await page.locator(".drawing svg").count()).toBe(2);
     expect(await page.locator("footer").count()).toBe(1);
     await shoot(page, `${file}.png`);
+  });
+});
+
+// Common practice, no source: a last sheet of paper has more on it than the footer. At the middle one of these heights it was alone there.
+test("the footer is never alone on a sheet of paper", async () => {
+  const file = place("report", "footed.html");
+  draw("report", "examples/line.ramp", "--stress", "--out", file);
+  await visit(file, {}, async (page) => {
+    for (const tall of [215, 220, 225]) {
+      const path = `${file}.pdf`;
+      await page.pdf({ path, width: "210mm", height: `${tall}mm` });
+      const last = wordsOf(path)?.at(-1) ?? "";
+      expect(last.slice(0, 10), `${tall} mm`).not.toBe("Written by");
+    }
   });
 });
 

@@ -2,7 +2,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { draw, place } from "./drawn.js";
-import { visit } from "./open.js";
+import { shoot, tooWide, visit } from "./open.js";
 import { pagesOf } from "./paper.js";
 
 /** Sizes of paper, mm: ISO 216 and ANSI/ASME Y14.1; of a screen 96 px are an inch. */
@@ -37,3 +37,22 @@ test.each(["line", "board"])(
     });
   },
 );
+
+// WCAG 2.2, 1.4.10: text is read at 320 px without scrolling two ways; a word is not cut where there is room for it.
+test("on a telephone a test point is a card, and its screen as wide as the page", async () => {
+  const file = place("sheet", "narrow.html");
+  draw("sheet", "examples/line.ramp", "--boards", "2", "--out", file);
+  await visit(file, { width: 320 }, async (page) => {
+    expect(await tooWide(page)).toBe(false);
+    const name = (await page.locator("td b").first().boundingBox())!;
+    const text = await page
+      .locator("td div")
+      .first()
+      .evaluate((e) => Number.parseFloat(getComputedStyle(e).fontSize));
+    // One line, in letters of 11 pt.
+    expect(name.height).toBeLessThan(2 * text);
+    expect(text).toBeGreaterThan(14);
+    expect((await page.locator("svg").first().boundingBox())!.width).toBeGreaterThan(250);
+    await shoot(page, `${file}.png`);
+  });
+});

@@ -1,5 +1,5 @@
 // The verb `check`: verdicts, exit statuses, JSON.
-import { readdirSync, readFileSync } from "node:fs";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { failing, file, folder, rampwright, sound, stopping, wrong } from "./running.js";
@@ -175,6 +175,16 @@ describe("bring", () => {
     expect(status).toBe(0);
     // It is called a sweep.
     expect(err).toMatch(/^CAUTION[^\n]*\n$/);
+  });
+
+  // RFC 2781, 3.2: big-endian FE FF, little-endian FF FE. Some shells write so what they redirect.
+  test("of UTF-16 with its byte-order mark, either way round, as the design itself may be", () => {
+    const wide = (text: string) => Buffer.from(`\ufeff${text}`, "utf16le");
+    const path = file("", "sweep.ramp");
+    writeFileSync(path, wide(block));
+    const design = join(path, "..", "design.ramp");
+    writeFileSync(design, wide(text("sweep.ramp")).swap16());
+    expect(rampwright(["check", design]).status).toBe(0);
   });
 
   test.each([

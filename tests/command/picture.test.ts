@@ -123,6 +123,13 @@ case "upside down" camera scaled -1
     expect(existsSync(out)).toBe(false);
   });
 
+  test("a tube that is not there is told before the run", () => {
+    const out = join(folder(), "x.png");
+    const input = screenful.replace(/tube .*\n/, "");
+    const { err } = rampwright(["picture", "-", "--out", out, "--steps", "2"], { input });
+    expect(err).toMatch(/^rampwright: --tube: the design has no tube \(give it one, as in 'tube [^\n]*\)\n$/);
+  });
+
   test("a name that does not end in .png is 2, a folder that is not there 3", () => {
     const jpg = rampwright(["picture", "-", "--out", "screen.jpg"], { input: screenful });
     expect([jpg.status, jpg.err.includes("a file to write ends in .png")]).toEqual([2, true]);

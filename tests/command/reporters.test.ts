@@ -8,6 +8,12 @@ const reported = (how: string, text: string) =>
   rampwright(["check", "-", "--reporter", how], { input: text });
 
 describe("--reporter", () => {
+  it("two ways at once are refused, unless they are the same", () => {
+    const both = (how: string) => rampwright(["check", "-", "--json", "--reporter", how], { input: "" });
+    expect(both("tap").err).toContain("--json: --reporter tap asks for something else");
+    expect(both("json").err).not.toContain("--json");
+  });
+
   it("json is what --json prints, a wrong design among it", () => {
     for (const text of [failing, wrong])
       expect(reported("json", text)).toEqual(rampwright(["check", "-", "--json"], { input: text }));

@@ -1,7 +1,7 @@
 // The API pages: every function that an entry of the package hands out stands under one of the categories, and has an example. The
 // examples compile as a reader would copy them, and run: what one says behind `//` that an expression gives, it gives.
 import { createHash } from "node:crypto";
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { inspect as shown } from "node:util";
 import { transformSync } from "esbuild";
@@ -12,6 +12,21 @@ import { root } from "../command/running.js";
 const pages = JSON.parse(readFileSync(join(root, "typedoc.json"), "utf8"));
 const entries: readonly string[] = pages.entryPoints;
 const categories: readonly string[] = pages.categoryOrder;
+
+test("the guide stands in reading order, all of it, and an entry has the name by which it is imported", () => {
+  const guide = readdirSync(join(root, "examples/guide")).map((file) => `examples/guide/${file}`);
+  const listed: string[] = pages.projectDocuments;
+  expect([...listed].sort()).toEqual(guide.sort());
+  expect(listed[0]).toBe("examples/guide/first.md");
+  const { name, exports } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+  for (const [path, { types }] of Object.entries<{ types?: string }>(exports)) {
+    const file = types?.replace("./dist", "src").replace(".d.ts", ".ts");
+    if (file === undefined) continue;
+    expect(entries).toContain(file);
+    const [, called] = /@module (\S+)/.exec(readFileSync(join(root, file), "utf8")) ?? [];
+    expect(called).toBe(join(name, path));
+  }
+});
 
 /** What an entry hands out, as it is declared. */
 interface Handed {

@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { compile } from "../../src/index.js";
 import { draw } from "../../src/schematic/schematic.js";
+import { lamp } from "../parts/added.js";
 import { proven } from "./proof.js";
 import { readSheet } from "./sheet.js";
 
@@ -30,6 +31,20 @@ coupling k2 first -> third 0.5
 resistor a s -> ground 1 kohm
 resistor b t -> u 1 kohm
 resistor c u -> ground 1 Mohm`,
+  "inputs at ground": `supply plus = 12 V
+signal in = sine -1 V to 1 V, at 50 Hz
+resistor re in -> e 1 kohm
+resistor rc plus -> c 1 kohm
+transistor q c -> e base ground
+potentiometer pot c -> out 10 kohm, tap ground, at 30 %
+comparator upper ground -> high minus in, rail plus
+comparator lower in -> low minus ground, rail plus
+amplifier stage ground -> out minus low, high plus, low ground, bandwidth 1 MHz
+gate both high -> g and ground, rail plus
+bistable half low -> b, data ground, reset ground, rail plus
+switch s out -> g closed while ground above 1 V, minus in
+current m plus -> out 1 mA, follows ground, gain 1 mA/V
+tube t out -> ground across ground, down in, left 0 V, right 1 V, top 0 V, bottom 1 V, full 1 V`,
   "blocks in blocks": `supply rail = 12 V
 block cell joins a, b
   resistor r a -> m 1 kohm
@@ -106,9 +121,28 @@ describe("what stands beside a symbol", () => {
     ["voltage v a -> ground 0 V, follows b, gain 2\nresistor c b -> plus 1 kohm", ["gain 2"]],
     ["voltage v a -> ground 3 V, follows b\nresistor c b -> plus 1 kohm", ["3 V", "gain 1"]],
     ["oneshot o b -> a lasts 4 us, rail plus\nresistor c b -> plus 1 kohm", ["lasts 4 µs"]],
+    ["current m a -> plus 0 A, follows b, gain 0.2 mA/V\nresistor c b -> plus 1 kohm", ["gain 200 µA/V"]],
+    [
+      "inductor l plus -> b 1 mH\ninductor m ground -> a 4 mH\ncoupling k l -> m 98 %\nresistor c b -> ground 1 ohm",
+      ["k 98 % between l and m"],
+    ],
     ["voltage v a -> ground sine -2 V to 2 V, at 50 Hz", ["\u22122 V to 2 V", "at 50 Hz"]],
   ])("%s", (line, said) => {
     expect(words(`${line}\nresistor load a -> ground 1 kohm`)).toEqual(expect.arrayContaining(said));
+  });
+
+  it("a kind that has no symbol is told by its word, and none that has one", () => {
+    const texts = (line: string) =>
+      readSheet(draw(compile(`${line}\nsupply p = 5 V\nrun for 1 ms`, { kinds: [lamp] }))).texts.map(
+        ({ what }) => what,
+      );
+    expect(texts("lamp bulb p -> ground 100 ohm, warm 1 V")).toEqual(
+      expect.arrayContaining(["bulb", "lamp", "100 Ω"]),
+    );
+    const known = texts(
+      "resistor r p -> a 1 kohm\ntransistor q a -> ground base p\ninductor l a -> ground 1 mH",
+    );
+    for (const word of ["supply", "resistor", "transistor", "inductor"]) expect(known).not.toContain(word);
   });
 
   // IEC 60617-2, from memory: a source's circle holds its waveform, drawn as on a screen, whichever way the symbol lies.
@@ -125,6 +159,34 @@ describe("what stands beside a symbol", () => {
     expect(Number(outer) + Number(inner)).toBe(0);
     const found = { C: "curve", H: "level", L: "slope", V: "upright" } as Record<string, string>;
     expect([...new Set(d.match(/[CHLV]/g))].map((letter) => found[letter]).sort()).toEqual(strokes);
+  });
+
+  // IEC 60617-6, from memory: a dot beside an end of each coupled winding, at its tail (the language's "dotted ends").
+  it("coupled coils have dots at their tails, whichever way they stand", () => {
+    const svg = draw(
+      compile(`supply plus = 5 V
+inductor one plus -> a 1 mH
+inductor two ground -> b 1 mH
+inductor three b -> ground 1 mH
+inductor alone a -> c 1 mH
+coupling first one -> two 50 %
+coupling second two -> three 50 %
+resistor load c -> ground 1 ohm
+run for 1 ms
+`),
+    );
+    /** How far below the tail a coil's dot stands, or nothing. */
+    const dot = (part: string) => {
+      const [, inside] = svg.slice(svg.indexOf(`data-part="${part}"`)).split("data-part");
+      const [, tail] = /tail [\d.]+ ([\d.]+)/.exec(inside)!;
+      const [, sheet] = /translate\([\d.]+ ([\d.]+)\)/.exec(inside)!;
+      const [, moved, turned] = /translate\(0 (\d+)\) rotate\((-?90)\)/.exec(inside) ?? [];
+      const [, along] = /<circle[^>]*cx="([\d.]+)"/.exec(inside) ?? [];
+      return (
+        along && Number(sheet) + Number(moved) + Math.sign(Number(turned)) * Number(along) - Number(tail)
+      );
+    };
+    expect([dot("one"), dot("two"), dot("three"), dot("alone")]).toEqual([10, -10, 10, undefined]);
   });
 
   // Common practice, no source: a cell that makes a rail negative has its plus, and its long plate, at ground.

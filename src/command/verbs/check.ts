@@ -55,7 +55,16 @@ export const checkVerb = verb({
     2: "a design or an option is wrong",
     3: "a run stopped early",
   },
-  run: (asked) => (asked.options.watch ? watched(asked) : checkedAll(asked)),
+  run(asked) {
+    const { json, options } = asked;
+    if (json && (options.reporter ?? "json") !== "json")
+      refuseOption(
+        "--json",
+        `--reporter ${options.reporter} asks for something else`,
+        "leave one of them out",
+      );
+    return options.watch ? watched(asked) : checkedAll(asked);
+  },
   text: ({ checked }, { options }) =>
     options.watch ? "" : reporters[options.reporter ?? "text"](checked, colourful()),
   json: ({ checked }) => checkedData(checked),

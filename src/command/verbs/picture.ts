@@ -7,6 +7,7 @@ import { animated } from "../../tube/animated.js";
 import { type Film, film, strip } from "../../tube/film.js";
 import { caption, png } from "../../tube/image.js";
 import { raster } from "../../tube/raster.js";
+import { tubeOf } from "../../tube/screen.js";
 import { load } from "../load.js";
 import { tellDoubts } from "../onerun.js";
 import { anyText, needed, path, quantityText, whole } from "../option.js";
@@ -48,6 +49,8 @@ export const pictureVerb = verb({
       refuseOption("--out", "an .apng shows fields that move", "give --fields too");
     const loaded = await load(file, options);
     tryFile(out);
+    // Told before the run, which may take its time.
+    tubeOf(loaded.design.parts, { tube });
     const run = simulate(loaded.design, { ...simulateAsked(options), case: caseName });
     tellDoubts(run);
     const size = { tube, from, to, width, height };
