@@ -85,7 +85,7 @@ export function endingOf(
   if (stop instanceof Runaway) {
     return ended(
       "no-steady-state",
-      `nothing stops ${names(stop.parts)}: there is no steady state to start from; give it what does, e.g. a resistor or a reset, or begin 'from rest'`,
+      `nothing stops ${names(stop.parts)}: there is no steady state to start from; add what does, e.g. a resistor, or begin 'from rest'`,
     );
   }
   throw stop;

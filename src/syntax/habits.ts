@@ -136,12 +136,7 @@ function condition(first: IToken | undefined, before: IToken | undefined, token:
   if (first.image === "closed" && before.image !== "while" && conditions.has(before.image))
     return { hint: "did you mean 'while'?", fix: { span: placeOf(before), text: "while" } };
   if (!conditions.has(first.image) || !["above", "below"].includes(token.image)) return undefined;
-  return {
-    message: `'${first.image}' does not say what the switch does`,
-    hint: "a switch is 'closed while' a place is above or below a level",
-    span: placeOf(first),
-    fix: { span: placeOf(first), text: "closed while" },
-  };
+  return { hint: "write 'closed while'", fix: { span: placeOf(first), text: "closed while" } };
 }
 
 /** `0,015`: digits, a comma and digits without a blank between them. */

@@ -165,7 +165,7 @@ export function tubeOf(
   if (known.length === 1) return part(known[0]);
   if (known.length === 0) {
     const traces = missing ? `, or name the traces of ${missing.join(" and ")}` : "";
-    const hint = `give it one, as in 'tube screen drive -> ground across line_ramp, down field_ramp, ...'${traces}`;
+    const hint = `give it one: 'tube screen drive -> ground across line_ramp, ...'${traces}`;
     return refuseOption("tube", "the design has no tube", hint);
   }
   return refuseOption("tube", `the design has ${known.length} tubes`, `say which: ${known.join(", ")}`);

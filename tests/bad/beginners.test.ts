@@ -225,11 +225,7 @@ const table: readonly (readonly [mistake: string, text: string, answer: RegExp])
   ["a remark with *", more("* a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
   ["a remark with --", more("-- a remark"), /^6:1 unknown-statement: .* = a comment begins with '#'$/],
   ["when for while", changed("closed while", "closed when"), /^5:41 .* = did you mean 'while'\?$/],
-  [
-    "a condition without its word",
-    changed("closed while", "when"),
-    /^5:29 .*: 'when' does not say what .* = a switch is 'closed while' a place is above or below a level$/,
-  ],
+  ["a condition without its word", changed("closed while", "when"), /^5:39 .* = write 'closed while'$/],
   ["a value alone", more('check "low" peak of ramp is 3 V'), /^6:26 .* = add a tolerance: 'is 3 V \+- 3 %'$/],
   [
     "nothing alone",

@@ -127,7 +127,7 @@ case "upside down" camera scaled -1
     const out = join(folder(), "x.png");
     const input = screenful.replace(/tube .*\n/, "");
     const { err } = rampwright(["picture", "-", "--out", out, "--steps", "2"], { input });
-    expect(err).toMatch(/^rampwright: --tube: the design has no tube \(give it one, as in 'tube [^\n]*\)\n$/);
+    expect(err).toMatch(/^rampwright: --tube: the design has no tube \(give it one: 'tube [^\n]*\)\n$/);
   });
 
   test("a name that does not end in .png is 2, a folder that is not there 3", () => {

@@ -120,7 +120,7 @@ describe("other circuits that only a reset stops", () => {
     );
     expect([done.code, done.reason]).toEqual([
       "no-steady-state",
-      "nothing stops 'c': there is no steady state to start from; give it what does, e.g. a resistor or a reset, or begin 'from rest'",
+      "nothing stops 'c': there is no steady state to start from; add what does, e.g. a resistor, or begin 'from rest'",
     ]);
   });
 });

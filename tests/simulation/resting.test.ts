@@ -114,7 +114,7 @@ describe("a trap that rests in balance", () => {
     const run = simulate(compile("supply v = 12 V\ninductor coil v -> ground 1 mH"), { until: "1 ms" });
     expect([run.code, run.reason]).toEqual([
       "no-steady-state",
-      "nothing stops 'coil': there is no steady state to start from; give it what does, e.g. a resistor or a reset, or begin 'from rest'",
+      "nothing stops 'coil': there is no steady state to start from; add what does, e.g. a resistor, or begin 'from rest'",
     ]);
   });
 });
