@@ -217,14 +217,9 @@ class Amplifier implements Device {
     const level = pace === linear ? 0 : pace === up ? slew : -slew;
     into.push(0, state, level, steer);
     this.deliver(output, state, into);
-    // At a limit the charging current flows into the rail; it is taken out again, so that the rail sees none of it.
-    if (drive >= atBottom) {
-      into.hold(low, state, -reach);
-      into.push(low, 0, level, steer);
-    } else if (drive >= atTop) {
-      into.hold(state, high, -reach);
-      into.push(high, 0, level, steer);
-    }
+    // At a limit the integrator is held beside the rail, which sees nothing of it.
+    if (drive >= atBottom) into.hold(0, state, -reach, 0, { a: 0, b: low, gain: 1 });
+    else if (drive >= atTop) into.hold(state, 0, -reach, 0, { a: high, b: 0, gain: 1 });
   }
 
   private deliver(output: number, from: Place, into: Stamp): void {

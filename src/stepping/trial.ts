@@ -103,8 +103,8 @@ export class ModeTrials {
   }
 
   /**
-   * False where a combination fits at the instant but not after it, as a guard stands on zero and rises. Of two that fit, the one
-   * that lasts holds: a diode at a choke at rest does not conduct if its current would next flow backwards.
+   * False where a combination fits at the instant but not after it, as a guard stands on zero and rises, or what was shared at the
+   * instant hid it. Of two that fit, the one that lasts holds: a diode at a choke at rest does not conduct if its current would next flow backwards.
    */
   lasts({ at, x }: ModeTrial, s: Situation, reach: Reach | undefined): boolean {
     const { nu, rowsOfA, B, D, guards, guardOf } = at.equations;
@@ -119,12 +119,11 @@ export class ModeTrials {
     const sizes = this.sizes(at, x, s, reach);
     const [values, rates] = [new Float64Array(guards.count), new Float64Array(guards.count)];
     evaluateMoving(guards, { x, f, u: s.u, du: s.du }, values, rates);
-    return !values.some(
-      (value, g) =>
-        !guardOf[g].control &&
-        value >= -rounding.guard(at, g, sizes) &&
-        rates[g] > rounding.slope(at, g, sizes),
-    );
+    return !values.some((value, g) => {
+      const edge = rounding.guard(at, g, sizes);
+      if (guardOf[g].control || value < -edge) return false;
+      return value > edge || rates[g] > rounding.slope(at, g, sizes);
+    });
   }
 
   /** Whether all violated guards are of parts at places that float in this combination: tied elsewhere, they need not be. */
