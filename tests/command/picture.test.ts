@@ -132,11 +132,14 @@ case "upside down" camera scaled -1
 
   test("a name that does not end in .png is 2, a folder that is not there 3", () => {
     const jpg = rampwright(["picture", "-", "--out", "screen.jpg"], { input: screenful });
-    expect([jpg.status, jpg.err.includes("a file to write ends in .png")]).toEqual([2, true]);
+    expect(jpg).toMatchObject({ status: 2, err: expect.stringContaining("a file to write ends in .png") });
     const nowhere = rampwright(["picture", "-", "--out", join(folder(), "no", "x.png")], {
       input: screenful,
     });
-    expect([nowhere.status, nowhere.err.includes("there is no such file or folder")]).toEqual([3, true]);
+    expect(nowhere).toMatchObject({
+      status: 3,
+      err: expect.stringContaining("there is no such file or folder"),
+    });
   });
 
   test("a run that stops early is 3, and what it drew is there", () => {
