@@ -126,24 +126,28 @@ const mostlyEven = 0.9;
 /** Says of a channel that drives how many stretches are without samples, and the longest; undefined if none is, or samples come when they like. */
 export function lackingIn(capture: Capture, asked?: number | string): string | undefined {
   const { time } = samplesOf(capture, channelOf(capture, asked));
-  const apart = time.subarray(1).map((t, i) => t - time[i]);
-  const usual = apart.slice().sort()[apart.length >> 1];
-  const even = apart.filter((d) => Math.abs(d - usual) < 0.01 * usual).length;
-  const holes = even >= mostlyEven * apart.length ? holesIn(time) : [];
+  const some = someDistances(time);
+  const usual = some[some.length >> 1];
+  const even = some.filter((d) => Math.abs(d - usual) < 0.01 * usual).length;
+  const holes = even >= mostlyEven * some.length ? holesIn(time) : [];
   if (holes.length === 0) return undefined;
   const { from, to } = holes.reduce((a, b) => (b.to - b.from > a.to - a.from ? b : a));
   const many = holes.length === 1 ? "a stretch" : `${holes.length} stretches, the longest`;
   return `${capture.name} lacks samples over ${many} from ${engineering(from, "s")} to ${engineering(to, "s")}; the signal goes straight across`;
 }
 
-/** Where samples are missing: stretches far longer than the usual distance. */
-export function holesIn(time: Float64Array): { from: number; to: number }[] {
-  // The usual distance is the median of some.
+/** Distances between samples, some of many, the shortest first: the one in the middle is the usual one. */
+function someDistances(time: Float64Array): Float64Array {
   const every = Math.ceil(time.length / looked);
-  const some = Float64Array.from({ length: Math.floor((time.length - 1) / every) }, (_, k) => {
+  return Float64Array.from({ length: Math.floor((time.length - 1) / every) }, (_, k) => {
     const i = k * every;
     return time[i + 1] - time[i];
   }).sort();
+}
+
+/** Where samples are missing: stretches far longer than the usual distance. */
+export function holesIn(time: Float64Array): { from: number; to: number }[] {
+  const some = someDistances(time);
   const usual = some[some.length >> 1];
   const found: { from: number; to: number }[] = [];
   for (let i = 1; i < time.length; i++)
