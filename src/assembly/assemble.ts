@@ -3,6 +3,7 @@
 import { type Fraction, zero } from "../base/fraction.js";
 import type { Design } from "../design/design.js";
 import { type Algebra, System } from "../equations/system.js";
+import type { Device } from "../parts/contract.js";
 import { Player, tickInstants } from "../signals/player.js";
 import { Schedule, scheduleInstants } from "../signals/schedule.js";
 import { restingBeat } from "../signals/sinebeat.js";
@@ -52,7 +53,7 @@ export class Assembly {
       restingBeat(waves, until) ?? zero,
       ...waves.flatMap((w) => tickInstants(w)),
       ...commands.flatMap((c) => [...tickInstants(c.wave), ...scheduleInstants(c.wave, c.close, c.open)]),
-      ...members.flatMap(({ device: d }) => d.modes.flatMap((_, mode) => d.dwell?.(mode)?.lasts ?? [])),
+      ...members.flatMap(({ device }) => lengthsOf(device)),
       ...also,
     ]);
     const earlier = earlierCircuits.courses(system, clock.tick);
@@ -95,4 +96,12 @@ function inputsOf(waves: readonly Wave[], commands: readonly SwitchCommand[], { 
       schedule: new Schedule(wave, tick, close, open, inverted),
     })),
   );
+}
+
+const none: readonly never[] = [];
+
+/** How long the modes of a device last that end by themselves, s. */
+function lengthsOf(device: Device): readonly Fraction[] {
+  if (!device.dwell) return none;
+  return device.modes.flatMap((_, mode) => device.dwell!(mode)?.lasts ?? none);
 }

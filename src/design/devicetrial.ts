@@ -1,8 +1,13 @@
 // Makes the device of a part by its kind, and tries a device whose kind is not built in: it must keep the contract in every
 // mode before a run trusts it.
 import type { Report } from "../base/diagnostic.js";
+import type { Fraction } from "../base/fraction.js";
 import type { Device, Guard, Level, Place, Stamp } from "../parts/contract.js";
 import type { PartSpec } from "./design.js";
+
+// Shared: most of the parts of a large circuit have neither.
+const noAmounts: ReadonlyMap<string, Fraction> = new Map();
+const noFlags: ReadonlySet<string> = new Set();
 
 /**
  * The device of a part.
@@ -15,9 +20,12 @@ export function deviceOf(part: PartSpec, level: Level | undefined, inner: () => 
     head: part.head,
     value: part.value?.value,
     level,
-    amounts: new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
+    amounts:
+      part.amounts.size === 0
+        ? noAmounts
+        : new Map([...part.amounts].map(([word, amount]) => [word, amount.value])),
     places: part.places,
-    flags: part.flags ?? new Set(),
+    flags: part.flags ?? noFlags,
     control: part.control,
     inner,
   });

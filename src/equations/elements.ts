@@ -33,11 +33,14 @@ export interface Coupling {
   readonly henries: number;
 }
 
+const none: readonly never[] = [];
+
 /** Collects what one device stamps in one mode. */
 export class Collector implements Stamp {
-  readonly elements: Element[] = [];
-  readonly couplings: Coupling[] = [];
-  private readonly sizes: number[] = [];
+  // Lists of exactly what they hold: most parts of a large circuit stamp one element and nothing else.
+  elements: readonly Element[] = none;
+  couplings: readonly Coupling[] = none;
+  private sizes: readonly number[] = none;
 
   /**
    * @param part index of the part
@@ -79,16 +82,18 @@ export class Collector implements Stamp {
     if (!(Math.abs(coupling) < 1)) throw new RangeError(`coils coupled by ${coupling}, not less than 1`);
     if (coupling === 0) return;
     const [L1, L2] = [this.sizes[one - this.firstState], this.sizes[other - this.firstState]];
-    this.couplings.push({ one, other, henries: coupling * Math.sqrt(L1 * L2) });
+    this.couplings = [...this.couplings, { one, other, henries: coupling * Math.sqrt(L1 * L2) }];
   }
 
   private remember(element: Stamped & { readonly size: number }): number {
-    const state = this.firstState + this.sizes.push(element.size) - 1;
+    const state = this.firstState + this.sizes.length;
+    this.sizes = [...this.sizes, element.size];
     this.add({ ...element, state });
     return state;
   }
 
   private add({ type, a, b, size = 0, level = 0, state = -1, steer, rest = 0, energy = 0 }: Stamped): void {
-    this.elements.push({ type, part: this.part, a, b, size, level, steer, state, rest, energy });
+    const element = { type, part: this.part, a, b, size, level, steer, state, rest, energy };
+    this.elements = this.elements.length === 0 ? [element] : [...this.elements, element];
   }
 }

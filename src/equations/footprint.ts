@@ -30,7 +30,8 @@ export function footprint({
   const columns = new Map<number, Set<number>>();
   const members = new Map<number, number>();
   let entries = 0;
-  for (const [i, e] of elements.entries()) {
+  for (let i = 0; i < elements.length; i++) {
+    const e = elements[i];
     // Border places count by their number, states and sources inside by that of their element, below zero.
     const [borderA, borderB] = [known(e.a), known(e.b)];
     if (borderA && borderB) {

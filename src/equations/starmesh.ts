@@ -15,35 +15,28 @@
 // Notation: a node within the group being eliminated, b and k outside it; share = g / Σ g.
 
 import type { Arithmetic } from "./arithmetic.js";
-import { Conductances } from "./conductances.js";
+import { Conductances, type Edges } from "./conductances.js";
 import { DegreeQueue } from "./degrees.js";
 import type { Forest } from "./forest.js";
+import { type Sides, sides } from "./sides.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
 /** The record of an eliminated group of nodes: its edges with their shares, and the voltage from currents pushed into it. */
 interface Star<T> {
+  /** Entries from `first` up to `end`. */
   readonly to: readonly number[];
   readonly share: readonly T[];
+  readonly first: number;
+  readonly end: number;
   readonly lift: TrackedRow<T>;
-  /** For each node of a group of several: the shares at it and below its tie, and those above. */
-  readonly inside?: readonly T[];
-  readonly beyond?: readonly T[];
-}
-
-/** A group taken out of the net. */
-interface Detached<T> {
-  /** Of each edge, the node within and beyond the group, and the conductance, S; `from` is empty for a node by itself. */
-  readonly from: readonly number[];
-  readonly to: readonly number[];
-  readonly siemens: readonly T[];
-  /** The conductance of each neighbour to the group as a whole. */
-  readonly outside: Conductances<T>;
+  /** Of a group of several nodes. */
+  readonly sides?: Sides<T>;
 }
 
 /** Voltages of a net: connect and push, eliminate, then read. */
 export class StarMesh<T> {
-  /** The conductances of each node until it is eliminated; undefined for ground. */
-  private readonly near: (Conductances<T> | undefined)[];
+  /** The conductances of each node until it is eliminated; none of ground. */
+  private readonly near: Conductances<T>;
   /** By root, the current pushed into its group. */
   private readonly pushed: (TrackedRow<T> | undefined)[];
   private readonly stars: (Star<T> | undefined)[];
@@ -70,14 +63,10 @@ export class StarMesh<T> {
     const nodes = root.length;
     this.sum = trackedSum(numbers, width);
     this.one = numbers.of(1);
-    this.near = [];
-    this.pushed = [];
-    this.stars = [];
-    for (let v = 0; v < nodes; v++) {
-      this.near.push(root[v] === 0 ? undefined : new Conductances(numbers));
-      this.pushed.push(undefined);
-      this.stars.push(undefined);
-    }
+    this.near = new Conductances(numbers, nodes);
+    this.pushed = new Array(nodes).fill(undefined);
+    this.stars = new Array(nodes).fill(undefined);
+    for (let v = 0; v < nodes; v++) if (root[v] === 0) this.near.close(v);
     this.turn = new Int32Array(nodes).fill(nodes);
   }
 
@@ -85,8 +74,8 @@ export class StarMesh<T> {
   connect(a: number, b: number, siemens: T): void {
     const { root } = this.tied;
     if (root[a] === root[b]) return;
-    this.near[a]?.add(b, siemens);
-    this.near[b]?.add(a, siemens);
+    this.near.add(a, b, siemens);
+    this.near.add(b, a, siemens);
   }
 
   /** Pushes a current into the group of a node: a row times ±1. */
@@ -120,82 +109,114 @@ export class StarMesh<T> {
     for (let t = 0; t < left; t++) {
       const root = queue.takeLeast();
       turn[root] = t;
-      for (const other of this.remove(root)) queue.move(other, this.degree(other));
+      const { to, first, end } = this.remove(root);
+      for (let p = first; p < end; p++) {
+        const group = tied.root[to[p]];
+        if (group !== 0) queue.move(group, this.degree(group));
+      }
     }
   }
 
   private degree(root: number): number {
     const { order, first, end } = this.tied;
     let all = 0;
-    for (let t = first[root]; t < end[root]; t++) all += this.near[order[t]]!.to.length;
+    for (let t = first[root]; t < end[root]; t++) all += this.near.degree(order[t]);
     return all;
   }
 
-  /** Takes a group out of the net: its edges, and the conductance of each neighbour to the group as a whole. */
-  private detached(root: number): Detached<T> {
+  /** Replaces a group by a mesh between its neighbours; gives the edges to these. */
+  private remove(root: number): Edges<T> {
+    const { tied, near } = this;
+    if (tied.end[root] - tied.first[root] > 1) return this.removeSeveral(root);
+    const edges = near.take(root);
+    const { to, first, end } = edges;
+    const total = this.total(root, edges);
+    const lift = this.lifted(root, total);
+    this.join(root, edges, total);
+    // Nobody else reads them from here on.
+    const { siemens: share } = near;
+    for (let p = first; p < end; p++) share[p] = this.numbers.over(share[p], total);
+    this.stars[root] = { to, share, first, end, lift };
+    return edges;
+  }
+
+  /** The same of a group of several nodes. */
+  private removeSeveral(root: number): Edges<T> {
+    const { tied, sum, numbers } = this;
+    const { from, to, siemens, outside } = this.boundary(root);
+    const end = to.length;
+    const total = this.total(root, { to, siemens, first: 0, end });
+    const lift = this.lifted(root, total);
+    const share = siemens.map((g) => numbers.over(g, total));
+    const star = { to, share, first: 0, end, lift, sides: sides(tied, root, from, share, numbers) };
+    this.stars[root] = star;
+    this.join(root, outside, total);
+    // Currents that the given voltages within the group drive out of it.
+    for (let p = 0; p < end; p++) {
+      if (tied.root[to[p]] === 0) continue;
+      this.addMean(sum, star, from[p], siemens[p]);
+      this.push(to[p], sum.take(), 1);
+    }
+    return outside;
+  }
+
+  /** Takes a group of several nodes out of the net: of each edge, the node within and beyond the group, and its conductance. */
+  private boundary(root: number) {
     const { tied, near, numbers } = this;
     const from: number[] = [];
     const to: number[] = [];
     const siemens: T[] = [];
-    const outside = new Conductances(numbers);
+    const outside = new Conductances(numbers, 1);
     for (let t = tied.first[root]; t < tied.end[root]; t++) {
       const a = tied.order[t];
-      const own = near[a]!;
-      near[a] = undefined;
-      for (const b of own.to) near[b]?.remove(a);
-      // A node by itself has them as they are.
-      if (tied.end[root] - tied.first[root] === 1)
-        return { from, to: own.to, siemens: own.siemens, outside: own };
-      for (const [p, b] of own.to.entries()) {
+      const own = near.take(a);
+      for (let p = own.first; p < own.end; p++) {
         from.push(a);
-        to.push(b);
+        to.push(own.to[p]);
         siemens.push(own.siemens[p]);
-        outside.add(b, own.siemens[p]);
+        outside.add(0, own.to[p], own.siemens[p]);
       }
     }
-    return { from, to, siemens, outside };
+    // The conductance of each neighbour to the group as a whole.
+    return { from, to, siemens, outside: outside.of(0) };
   }
 
-  /** Replaces a group by a mesh between its neighbours; gives the groups among them. */
-  private remove(root: number): number[] {
-    const { tied, sum, numbers, one } = this;
-    const several = tied.end[root] - tied.first[root] > 1;
-    const { from, to, siemens, outside } = this.detached(root);
-    const total = siemens.reduce((all, g) => numbers.add(all, g), numbers.zero);
+  /** The sum of all conductances at a group. */
+  private total(root: number, { siemens, first, end }: Edges<T>): T {
+    const { numbers, tied } = this;
+    let total = numbers.zero;
+    for (let p = first; p < end; p++) total = numbers.add(total, siemens[p]);
     const size = numbers.value(total);
-    if (!(size > 0 && size < Number.POSITIVE_INFINITY))
-      throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
-    const share = siemens.map((g) => numbers.over(g, total));
+    if (size > 0 && size < Number.POSITIVE_INFINITY) return total;
+    throw this.fault(Array.from(tied.order.subarray(tied.first[root], tied.end[root])));
+  }
+
+  /** The voltage of a group from the current pushed into it. */
+  private lifted(root: number, total: T): TrackedRow<T> {
+    const { sum, numbers, one } = this;
     const pushed = this.pushed[root];
     if (pushed) sum.add(pushed, numbers.over(one, total));
-    const star = { to, share, lift: sum.take(), ...(several && sides(tied, root, from, share, numbers)) };
-    this.stars[root] = star;
-    const groups: number[] = [];
-    for (let i = 0; i < outside.to.length; i++) {
-      const b = outside.to[i];
-      const part = numbers.over(outside.siemens[i], total);
-      for (let j = 0; j < i; j++) this.connect(b, outside.to[j], numbers.times(outside.siemens[j], part));
-      const group = tied.root[b];
-      if (group === 0) continue;
-      if (!groups.includes(group)) groups.push(group);
-      if (!pushed) continue;
+    return sum.take();
+  }
+
+  /** Joins the neighbours of a group to each other, and shares what is pushed into it among them. */
+  private join(root: number, { to, siemens, first, end }: Edges<T>, total: T): void {
+    const { tied, sum, numbers } = this;
+    const pushed = this.pushed[root];
+    for (let i = first; i < end; i++) {
+      const b = to[i];
+      const part = numbers.over(siemens[i], total);
+      for (let j = first; j < i; j++) this.connect(b, to[j], numbers.times(siemens[j], part));
+      if (!pushed || tied.root[b] === 0) continue;
       sum.add(pushed, part);
       this.push(b, sum.take(), 1);
     }
-    // Currents that the given voltages within the group drive out of it.
-    if (several) {
-      for (let p = 0; p < to.length; p++) {
-        if (tied.root[to[p]] === 0) continue;
-        this.addMean(sum, star, from[p], siemens[p]);
-        this.push(to[p], sum.take(), 1);
-      }
-    }
-    return groups;
   }
 
   /** Adds the voltage of a node against the mean of its group, in which each edge of the group counts by its share. */
-  private addMean(into: TrackedSum<T>, { inside, beyond }: Star<T>, x: number, factor: T): void {
-    if (!inside || !beyond) return;
+  private addMean(into: TrackedSum<T>, { sides }: Star<T>, x: number, factor: T): void {
+    if (!sides) return;
+    const { inside, beyond } = sides;
     const { tied, rows, numbers } = this;
     const first = tied.first[tied.root[x]];
     for (let i = 1; i < inside.length; i++) {
@@ -245,7 +266,7 @@ export class StarMesh<T> {
   ): void {
     const star = this.stars[this.tied.root[a]]!;
     // Between nodes that no conductance joins there is no mesh, so take the voltages against ground.
-    if (b === 0 || star.to.includes(b)) into.add(ask(a, b), factor);
+    if (b === 0 || leads(star, b)) into.add(ask(a, b), factor);
     else {
       into.add(ask(a, 0), factor);
       this.addReady(into, b, 0, this.numbers.negative(factor), ask);
@@ -276,7 +297,8 @@ export class StarMesh<T> {
       const y = key % nodes;
       const x = (key - y) / nodes;
       const star = this.stars[root[x]]!;
-      for (let p = 0; p < star.to.length; p++) this.addReady(this.sum, star.to[p], y, star.share[p], missing);
+      for (let p = star.first; p < star.end; p++)
+        this.addReady(this.sum, star.to[p], y, star.share[p], missing);
       this.addMean(this.sum, star, x, this.one);
       this.sum.join(star.lift, 1);
       const row = this.sum.take();
@@ -289,32 +311,8 @@ export class StarMesh<T> {
   }
 }
 
-/** For each node of a group, the shares inside its subtree and those outside, each summed without a subtraction. */
-function sides<T>(
-  tied: Forest,
-  root: number,
-  from: readonly number[],
-  share: readonly T[],
-  { zero, add }: Arithmetic<T>,
-) {
-  const first = tied.first[root];
-  const count = tied.end[root] - first;
-  const above = (i: number) => tied.first[tied.above[tied.order[first + i]]] - first;
-  const own = new Array<T>(count).fill(zero);
-  for (const [p, a] of from.entries()) own[tied.first[a] - first] = add(own[tied.first[a] - first], share[p]);
-  const inside = own.slice();
-  for (let i = count - 1; i > 0; i--) inside[above(i)] = add(inside[above(i)], inside[i]);
-  // The outside of a node is the outside of the node above, that node's own share, and its other branches: those before this
-  // one are summed on the way down the list, those after it on the way up.
-  const beyond = new Array<T>(count).fill(zero);
-  for (const down of [true, false]) {
-    const gathered = new Array<T>(count).fill(zero);
-    for (let step = 1; step < count; step++) {
-      const i = down ? step : count - step;
-      beyond[i] = add(beyond[i], gathered[above(i)]);
-      gathered[above(i)] = add(gathered[above(i)], inside[i]);
-    }
-  }
-  for (let i = 1; i < count; i++) beyond[i] = add(beyond[i], add(own[above(i)], beyond[above(i)]));
-  return { inside, beyond };
+/** Whether a star has an edge to a node. */
+function leads({ to, first, end }: Star<unknown>, node: number): boolean {
+  for (let p = first; p < end; p++) if (to[p] === node) return true;
+  return false;
 }

@@ -92,9 +92,10 @@ export class System {
   readonly sparse: boolean;
   /** Places whose voltage no mode and no state moves: ideal sources alone hold them against ground. */
   private readonly steady: ReadonlySet<number> | undefined;
-  /** The stamps of each part in each mode, cached, and the index of its first state. */
-  private stamps: (Stamped | undefined)[][];
-  private readonly firstStates: number[] = [];
+  /** The stamps of each part in each mode, cached, one part after another; where those of a part begin, and its states. */
+  private readonly stamps: (Stamped | undefined)[];
+  private readonly firstStamps: Int32Array;
+  private readonly firstStates: Int32Array;
   /** Circuits whose equations are shared. */
   private relatives: Relatives | undefined = undefined;
   /** Parts with a coil coupled to another's, and those couplings. */
@@ -116,14 +117,20 @@ export class System {
     like: readonly System[] = [],
   ) {
     [this.places, this.named] = [all, named];
-    // Of that length from the start: one that grows takes room for many.
-    const unmade = ({ device }: Member) => new Array<Stamped | undefined>(device.modes.length);
-    this.stamps = members.map(unmade);
-    const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? [couples] : []));
+    const count = members.length;
+    this.firstStamps = new Int32Array(count);
+    this.firstStates = new Int32Array(count);
+    let modes = 0;
+    for (let part = 0; part < count; part++) {
+      this.firstStamps[part] = modes;
+      modes += members[part].device.modes.length;
+    }
+    this.stamps = new Array<Stamped | undefined>(modes).fill(undefined);
+    const couplings = members.flatMap(({ couples, fault }) => (couples && !fault ? couples : none));
     for (const { one, other } of couplings) this.coupled.add(one).add(other);
     const states: State[] = [];
-    for (const part of members.keys()) {
-      this.firstStates.push(states.length);
+    for (let part = 0; part < count; part++) {
+      this.firstStates[part] = states.length;
       for (const e of this.stamped(part, 0).elements) {
         if (e.type !== "capacitor" && e.type !== "inductor") continue;
         states.push({ part, type: e.type, size: e.size, initial: members[part].device.initial });
@@ -140,7 +147,7 @@ export class System {
     }
     this.steady = this.steadyPlaces();
     // Drop the stamps with guards made above, before it was known which of them count.
-    this.stamps = this.stamps.map((made, part) => (made[0]?.guards === none ? made : unmade(members[part])));
+    for (let at = 0; at < modes; at++) if (this.stamps[at]?.guards !== none) this.stamps[at] = undefined;
     this.sparse = algebra ? algebra === "sparse" : states.length >= sparseFrom;
     this.relatives = new Relatives(
       this,
@@ -242,14 +249,15 @@ export class System {
   /** Places tied to ground by held voltages of parts with only one mode. */
   private steadyPlaces(): ReadonlySet<number> {
     const sets = new DisjointSets(this.places);
-    for (const [part, { device, fault }] of this.members.entries()) {
+    for (let part = 0; part < this.members.length; part++) {
+      const { device, fault } = this.members[part];
       if (!fault && device.modes.length > 1) continue;
       for (const e of this.stamped(part, 0).elements)
         if (e.type === "hold" && e.size === 0 && !e.steer) sets.join(e.a, e.b);
     }
-    return new Set(
-      Array.from({ length: this.places }, (_, place) => place).filter((p) => sets.find(p) === 0),
-    );
+    const steady = new Set<number>();
+    for (let place = 0; place < this.places; place++) if (sets.find(place) === 0) steady.add(place);
+    return steady;
   }
 
   private given(modes: Uint8Array): Stamps {
@@ -281,7 +289,8 @@ export class System {
   /** What a part stamps in a mode. */
   stamped(part: number, mode: number): Stamped {
     const { device, fault, tail, head, scheduled } = this.members[part];
-    const known = this.stamps[part][mode];
+    const at = this.firstStamps[part] + mode;
+    const known = this.stamps[at];
     if (known) return known;
     const into = new Collector(part, this.firstStates[part]);
     if (fault === "short") into.short(tail, head);
@@ -289,18 +298,18 @@ export class System {
     if (!fault || (fault === "short" && this.coupled.has(part))) device.stamp(mode, into);
     const all = fault ? none : device.guards(mode);
     const { elements, couplings } = into;
-    let judged: Pick<Stamped, "guards" | "alike" | "ways"> = { guards: none, alike: none, ways: none };
+    let made: Stamped = { elements, couplings, guards: none, alike: none, ways: none };
     if (all.length > 0) {
       const alike = (guard: Guard) => guard.alike?.every((place) => this.steady?.has(place)) === true;
       const asked = all.filter((guard) => !alike(guard));
-      judged = {
+      made = {
+        ...made,
         guards: asked.filter((guard) => !(guard.control && scheduled)).map((guard) => ({ part, guard })),
         alike: all.filter(alike).map((guard) => ({ part, guard })),
         ways: asked.flatMap((guard) => (guard.control ? [] : [guard.to])),
       };
     }
-    const made = { elements, couplings, ...judged };
-    this.stamps[part][mode] = made;
+    this.stamps[at] = made;
     return made;
   }
 }

@@ -82,7 +82,8 @@ export function topology(
   const tree: Element[] = [];
   const inTree = new Uint8Array(elements.length);
   const loose: { readonly e: Element; readonly edge: number }[] = [];
-  const ranked = Uint8Array.from(elements, (e) => rank(e, begun));
+  const ranked = new Uint8Array(elements.length);
+  for (let i = 0; i < elements.length; i++) ranked[i] = rank(elements[i], begun);
   for (let r = ranks.held; r < ranks.push; r++) {
     for (let i = 0; i < elements.length; i++) {
       if (ranked[i] !== r) continue;

@@ -63,6 +63,8 @@ export class Sum {
   private readonly value: Float64Array;
   private readonly met: Uint8Array;
   private readonly columns: number[] = [];
+  // A row is copied from here: an array that grows entry by entry takes room for many.
+  private readonly of: number[] = [];
 
   /** @param width number of columns */
   constructor(width: number) {
@@ -86,21 +88,21 @@ export class Sum {
 
   /** Gives the row and starts a new one. */
   take(): Vector {
-    const { columns, value, met } = this;
+    const { columns, value, met, of } = this;
     if (columns.length === 0) return none;
     sort(columns);
-    const at: number[] = [];
-    const of: number[] = [];
+    let left = 0;
     for (const column of columns) {
       if (value[column] !== 0) {
-        at.push(column);
-        of.push(value[column]);
+        columns[left] = column;
+        of[left++] = value[column];
       }
       value[column] = 0;
       met[column] = 0;
     }
+    const row = { at: columns.slice(0, left), of: of.slice(0, left) };
     columns.length = 0;
-    return { at, of };
+    return row;
   }
 }
 
@@ -110,6 +112,8 @@ export class TrackedSum<T> {
   protected readonly off: number[];
   protected readonly met: Uint8Array;
   protected readonly columns: number[] = [];
+  private readonly kept: T[] = [];
+  private readonly doubt: number[] = [];
   private readonly empty: TrackedRow<T> = { at: [], of: [], off: [] };
 
   constructor(
@@ -157,18 +161,19 @@ export class TrackedSum<T> {
 
   /** Gives the row and starts a new one. A column that sums to zero stays if it may be in error. */
   take(): TrackedRow<T> {
-    const { columns, value, off, met, numbers } = this;
+    const { columns, value, off, met, numbers, kept, doubt } = this;
     if (columns.length === 0) return this.empty;
     sort(columns);
-    const row = { at: [] as number[], of: [] as T[], off: [] as number[] };
+    let left = 0;
     for (const column of columns) {
       met[column] = 0;
       const size = Math.abs(numbers.value(value[column]));
       if (size === 0 && off[column] === 0) continue;
-      row.at.push(column);
-      row.of.push(value[column]);
-      row.off.push(off[column]);
+      columns[left] = column;
+      kept[left] = value[column];
+      doubt[left++] = off[column];
     }
+    const row = { at: columns.slice(0, left), of: kept.slice(0, left), off: doubt.slice(0, left) };
     columns.length = 0;
     return row;
   }

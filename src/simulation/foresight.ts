@@ -20,6 +20,8 @@ interface Limited extends Pick<Plan, "design" | "until" | "untilAsked"> {
   readonly periods: number;
 }
 
+const none: readonly never[] = [];
+
 /**
  * Refuses a run that cannot reach its end.
  * @param leaping whether it leaps: sines are then straight, and their turns end no leap
@@ -40,8 +42,8 @@ export function refuseBeyondLimits(
     if (steps !== undefined && corners > steps) refuse(name, corners, steps);
   }
   // Sines end no leap, but a trace of them is looked into turn by turn: only what recurs is looked into once.
-  const beat =
-    leaping && turns !== undefined ? sineBeat(design.parts.flatMap(({ wave }) => wave ?? [])) : undefined;
+  const waves = () => design.parts.flatMap(({ wave }) => wave ?? none);
+  const beat = leaping && turns !== undefined ? sineBeat(waves()) : undefined;
   for (const { name, wave } of beat ? design.parts : []) {
     if (wave?.shape.kind !== "sine") continue;
     const turned = toNumber(lasting(wave, until).mul(wave.shape.frequency));

@@ -21,9 +21,12 @@ export class Timers {
     private readonly system: System,
     private readonly clock: Clock,
   ) {
-    this.timed = [...system.members.keys()].filter(
-      (p) => system.members[p].device.dwell && !system.members[p].fault,
-    );
+    const timed: number[] = [];
+    for (let p = 0; p < system.members.length; p++) {
+      const { device, fault } = system.members[p];
+      if (device.dwell && !fault) timed.push(p);
+    }
+    this.timed = timed;
     this.due = new Float64Array(this.timed.length).fill(Number.POSITIVE_INFINITY);
     this.dwells = this.timed.map(() => []);
   }
