@@ -73,12 +73,10 @@ export class Outputs {
   feels(): ReadonlyMap<number, Vector> {
     const { net, bound } = this;
     const feels = new Map<number, Vector>();
-    const { elements } = this.given;
-    for (let i = 0; i < elements.length; i++) {
-      const e = elements[i];
-      if (e.state < 0 || bound[e.state] === 1) continue;
+    this.given.elements.forEach((e, i) => {
+      if (e.state < 0 || bound[e.state] === 1) return;
       feels.set(e.state, this.opened(e.type === "capacitor" ? net.current(i) : this.voltage(e.a, e.b)));
-    }
+    });
     return feels;
   }
 

@@ -4,7 +4,7 @@ import type { Arithmetic } from "./arithmetic.js";
 import type { Forest } from "./forest.js";
 
 /** For each node of a group, in its order: the shares at it and below its tie, and those above. */
-export interface Sides<T> {
+export interface GroupSides<T> {
   readonly inside: readonly T[];
   readonly beyond: readonly T[];
 }
@@ -20,7 +20,7 @@ export function sides<T>(
   from: readonly number[],
   share: readonly T[],
   { zero, add }: Arithmetic<T>,
-): Sides<T> {
+): GroupSides<T> {
   const first = tied.first[root];
   const count = tied.end[root] - first;
   const above = (i: number) => tied.first[tied.above[tied.order[first + i]]] - first;

@@ -18,7 +18,7 @@ import type { Arithmetic } from "./arithmetic.js";
 import { Conductances, type Edges } from "./conductances.js";
 import { DegreeQueue } from "./degrees.js";
 import type { Forest } from "./forest.js";
-import { type Sides, sides } from "./sides.js";
+import { type GroupSides, sides } from "./sides.js";
 import { type TrackedRow, type TrackedSum, trackedSum } from "./vector.js";
 
 /** The record of an eliminated group of nodes: its edges with their shares, and the voltage from currents pushed into it. */
@@ -30,7 +30,7 @@ interface Star<T> {
   readonly end: number;
   readonly lift: TrackedRow<T>;
   /** Of a group of several nodes. */
-  readonly sides?: Sides<T>;
+  readonly sides?: GroupSides<T>;
 }
 
 /** Voltages of a net: connect and push, eliminate, then read. */

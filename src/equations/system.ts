@@ -3,6 +3,7 @@
 
 import { DisjointSets } from "../base/graph.js";
 import type { Device, Guard } from "../parts/contract.js";
+import { ByModes } from "./bymodes.js";
 import { Condensed, type PartGuard, type Stamps } from "./condense.js";
 import { Collector, type Coupling, type Element } from "./elements.js";
 import { footprint } from "./footprint.js";
@@ -62,12 +63,6 @@ export interface Stamped {
   readonly ways: readonly number[];
 }
 
-/** A combination of modes that has been looked for: its equations, or why it has none. */
-interface Met {
-  readonly modes: Uint8Array;
-  readonly found: Combination | Unsolvable;
-}
-
 /** How matrices are kept. */
 export type Algebra = "dense" | "sparse";
 
@@ -82,8 +77,8 @@ export class System {
   readonly named: number;
   private readonly begun: ReadonlySet<number>;
   readonly combinations: Combination[] = [];
-  /** The results, by a hash of the modes; a list, since hashes may collide. */
-  private readonly met = new Map<number, Met[]>();
+  /** Those that have been looked for: the result, or why it has none. */
+  private readonly met = new ByModes<Combination | Unsolvable>();
   /** The distinct sets of sizes of capacitors and coils. */
   private readonly sizings: Float64Array[] = [];
   /** See `bytes`. */
@@ -168,31 +163,27 @@ export class System {
 
   /** The equations of a combination. @throws Unsolvable where it has no solution. */
   combination(modes: Uint8Array): Combination {
-    const bin = this.met.get(mixed(modes)) ?? [];
-    this.met.set(mixed(modes), bin);
-    for (const { modes: own, found } of bin) {
-      if (!alike(own, modes)) continue;
-      if (found instanceof Unsolvable) throw found;
-      return found;
-    }
+    const known = this.met.get(modes);
+    if (known instanceof Unsolvable) throw known;
+    if (known) return known;
     const own = modes.slice();
     let equations: Condensed;
     try {
       equations = this.relatives?.equations(modes) ?? new Condensed(this.given(modes));
     } catch (error) {
-      if (error instanceof Unsolvable) bin.push({ modes: own, found: error });
+      if (error instanceof Unsolvable) this.met.add(own, error);
       throw error;
     }
     const [index, sizing] = [this.combinations.length, this.sizingOf(equations.sizes)];
     const found = { index, modes: own, equations, sizing, near: new Map(), led: [] };
     this.combinations.push(found);
-    bin.push({ modes: own, found });
+    this.met.add(own, found);
     return found;
   }
 
   /** The equations of a combination that has been met and has a solution. */
   solved(modes: Uint8Array): Condensed | undefined {
-    const found = this.met.get(mixed(modes))?.find((one) => alike(one.modes, modes))?.found;
+    const found = this.met.get(modes);
     return found instanceof Unsolvable ? undefined : found?.equations;
   }
 
@@ -315,15 +306,3 @@ export class System {
 }
 
 const none: readonly never[] = [];
-
-/** A hash of all modes. */
-function mixed(modes: Uint8Array): number {
-  let sum = 0;
-  for (let p = 0; p < modes.length; p++) sum = Math.imul(sum ^ modes[p], 0x01000193) + p;
-  return sum;
-}
-
-function alike(a: Uint8Array, b: Uint8Array): boolean {
-  for (let p = 0; p < a.length; p++) if (a[p] !== b[p]) return false;
-  return true;
-}
