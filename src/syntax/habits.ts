@@ -7,7 +7,7 @@ import { systems } from "../signals/sync.js";
 import type { Expected } from "./findings.js";
 import { type Line, placeOf } from "./line.js";
 import * as t from "./tokens.js";
-import { before, ended, type Habit, instead, type Stop, turnOf } from "./turns.js";
+import { before, ended, type Habit, instead, type StoppedAt, turnOf } from "./turns.js";
 
 /** Words that continue a line and never begin one. */
 const joints: ReadonlySet<string> = new Set(["with", "joins", "as"]);
@@ -16,7 +16,7 @@ const joints: ReadonlySet<string> = new Set(["with", "joins", "as"]);
 export function habitOf(token: IToken, { tokens }: Line, expected: Expected | undefined): Habit | undefined {
   const at = tokens.indexOf(token);
   const [two, one, next] = [tokens[at - 2], tokens[at - 1], tokens[at + 1]];
-  const stop: Stop = { tokens, at, token, one, two, next, phrase: expected?.phrase ?? "" };
+  const stop: StoppedAt = { tokens, at, token, one, two, next, phrase: expected?.phrase ?? "" };
   for (const habit of habits) {
     const found = habit(stop);
     if (found) return found;
@@ -24,7 +24,7 @@ export function habitOf(token: IToken, { tokens }: Line, expected: Expected | un
   return undefined;
 }
 
-function goesOn({ tokens: [first] }: Stop): Habit | undefined {
+function goesOn({ tokens: [first] }: StoppedAt): Habit | undefined {
   if (!joints.has(first.image)) return undefined;
   return {
     code: "unknown-statement",
@@ -35,7 +35,7 @@ function goesOn({ tokens: [first] }: Stop): Habit | undefined {
 }
 
 /** `//`: the trouble may be either stroke. */
-function comment({ one, token, next }: Stop): Habit | undefined {
+function comment({ one, token, next }: StoppedAt): Habit | undefined {
   const strokes = [one, token, next].filter((each) => each?.tokenType === t.Slash);
   if (token.tokenType !== t.Slash || strokes.length < 2) return undefined;
   return {
@@ -45,21 +45,21 @@ function comment({ one, token, next }: Stop): Habit | undefined {
 }
 
 /** `0,015`: digits, a comma and digits without a blank between them. */
-function decimalComma({ one, token }: Stop): Habit | undefined {
+function decimalComma({ one, token }: StoppedAt): Habit | undefined {
   if (one?.tokenType !== t.Comma || token.tokenType !== t.Numeral) return undefined;
   if (one.startOffset + 1 !== token.startOffset || one.startLine !== token.startLine) return undefined;
   return instead(one, ".", "the sign before decimals is a point");
 }
 
 /** `sync of PAL`: a system is called by its lines and fields. */
-function system({ one, token, phrase }: Stop): Habit | undefined {
+function system({ one, token, phrase }: StoppedAt): Habit | undefined {
   if (one?.image !== "of" || token.tokenType !== t.Name || phrase !== "a number") return undefined;
   const message = `no system is called '${token.image}'`;
   return { code: "unknown-system", message, hint: `systems are ${systems.join(", ")}` };
 }
 
 /** `15 nF 5 %` and `15 nF, 16 V`: a tolerance without its sign, a rating without its word. */
-function bareFigure({ tokens: [first], one, token, next, phrase }: Stop): Habit | undefined {
+function bareFigure({ tokens: [first], one, token, next, phrase }: StoppedAt): Habit | undefined {
   if (first.image === "signal" || first.image === "check" || token.tokenType !== t.Numeral) return undefined;
   const listed = phrase === "a property" && one?.tokenType === t.Comma;
   if (!listed && phrase !== ended) return undefined;
@@ -73,7 +73,7 @@ function bareFigure({ tokens: [first], one, token, next, phrase }: Stop): Habit 
 }
 
 /** `signal gate = 5 V`, and a sync that does not say which. */
-function plainSource({ tokens: [first], token, phrase }: Stop): Habit | undefined {
+function plainSource({ tokens: [first], token, phrase }: StoppedAt): Habit | undefined {
   if (!phrase.startsWith("a waveform")) return undefined;
   if (token.image === "sync")
     return before(token, "line ", "it is 'line sync', 'field sync' or 'composite sync'");
@@ -82,7 +82,7 @@ function plainSource({ tokens: [first], token, phrase }: Stop): Habit | undefine
 }
 
 /** `case "..." timing = 18 nF`. */
-function caseValue({ tokens: [first], token, phrase }: Stop): Habit | undefined {
+function caseValue({ tokens: [first], token, phrase }: StoppedAt): Habit | undefined {
   if (first.image !== "case" || token.image !== "=" || !phrase.startsWith("what happens to it"))
     return undefined;
   return instead(token, "is", "in a case a value 'is' another: 'timing is 18 nF'");
@@ -91,7 +91,7 @@ function caseValue({ tokens: [first], token, phrase }: Stop): Habit | undefined 
 const limits: ReadonlySet<string> = new Set(["is", "below", "above", "between"]);
 
 /** `is below 5 V`, `at most 5 V`, and a comma before a limit. */
-function limitWords({ two, one, token, next }: Stop): Habit | undefined {
+function limitWords({ two, one, token, next }: StoppedAt): Habit | undefined {
   if (token.tokenType === t.Comma && next && limits.has(next.image))
     return instead(token, "", "no comma stands before a limit");
   if (!two || !one) return undefined;
@@ -103,14 +103,14 @@ function limitWords({ two, one, token, next }: Stop): Habit | undefined {
 }
 
 /** `peak of ramp = 4 V`. */
-function equalsLimit({ token, phrase }: Stop): Habit | undefined {
+function equalsLimit({ token, phrase }: StoppedAt): Habit | undefined {
   return token.image === "=" && phrase.startsWith("a limit") ? instead(token, "is", "write 'is'") : undefined;
 }
 
 const conditions: ReadonlySet<string> = new Set(["when", "if", "while"]);
 
 /** `closed when gate above`, `closed if`, and `when gate above` without `closed`. */
-function condition({ two, one, token }: Stop): Habit | undefined {
+function condition({ two, one, token }: StoppedAt): Habit | undefined {
   if (!two || !one) return undefined;
   if (two.image === "closed" && one.image !== "while" && conditions.has(one.image))
     return instead(one, "while", "did you mean 'while'?");
@@ -119,7 +119,7 @@ function condition({ two, one, token }: Stop): Habit | undefined {
 }
 
 /** `timing nF`, `Infinity V`: a unit behind a word. */
-function unitBehindName({ one, token, phrase }: Stop): Habit | undefined {
+function unitBehindName({ one, token, phrase }: StoppedAt): Habit | undefined {
   if (!one || !t.isName(one.tokenType) || phrase !== ended) return undefined;
   if (!t.isName(token.tokenType) || !readUnit(token.image)) return undefined;
   if (/^(inf(inity)?|nan)$/i.test(one.image)) {
@@ -129,13 +129,13 @@ function unitBehindName({ one, token, phrase }: Stop): Habit | undefined {
   return instead(token, "", `'${one.image}' has a unit of its own`);
 }
 
-function commaMissing({ token, phrase }: Stop): Habit | undefined {
+function commaMissing({ token, phrase }: StoppedAt): Habit | undefined {
   if (!t.isName(token.tokenType) || phrase !== ended) return undefined;
   return before(token, ", ", "a comma stands before a property");
 }
 
 /** The surer ones first. */
-const habits: readonly ((stop: Stop) => Habit | undefined)[] = [
+const habits: readonly ((stop: StoppedAt) => Habit | undefined)[] = [
   goesOn,
   comment,
   decimalComma,

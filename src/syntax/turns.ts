@@ -18,7 +18,7 @@ export interface Habit {
 }
 
 /** Where reading stopped. */
-export interface Stop {
+export interface StoppedAt {
   /** The tokens of the statement. */
   readonly tokens: readonly IToken[];
   /** Index of the token that was not expected. */
@@ -37,7 +37,6 @@ export const ended = "the end of the statement";
 
 const image = (token: IToken | undefined) => token?.image ?? "";
 
-/** A text in place of a token. */
 export function instead(token: IToken, text: string, hint: string): Habit {
   return { hint, fix: { span: placeOf(token), text } };
 }
@@ -51,11 +50,11 @@ export function before(token: IToken, text: string, hint: string): Habit {
 function behind(first: IToken, last: IToken, whole: boolean): Span {
   const from = placeOf(first);
   const column = from.column + from.length;
-  return { line: from.line, column, length: last.startColumn + (whole ? last.image.length : 0) - column };
+  return { line: from.line, column, length: last.startColumn! + (whole ? last.image.length : 0) - column };
 }
 
 /** The turn behind a trouble, if there is one. */
-export function turnOf(stop: Stop): Habit | undefined {
+export function turnOf(stop: StoppedAt): Habit | undefined {
   const { tokens, at, token, phrase } = stop;
   const first = tokens[0].image;
   const isPart = tokens.some(({ tokenType }) => tokenType === t.Arrow) || phrase === "'->'";
@@ -77,7 +76,7 @@ export function turnOf(stop: Stop): Habit | undefined {
   return waveform(stop);
 }
 
-function part({ tokens, at, two, one, token, phrase }: Stop): Habit | undefined {
+function part({ tokens, at, two, one, token, phrase }: StoppedAt): Habit | undefined {
   if (phrase === "'->'" && token.image === "to") return instead(token, "->", "write '->'");
   if (phrase !== ended || !one) return undefined;
   if (token.image === "=") {
@@ -93,7 +92,7 @@ function part({ tokens, at, two, one, token, phrase }: Stop): Habit | undefined 
 }
 
 /** `closed at 1 ms`, `opens at 1 ms`. */
-function timed({ two: word, one: when, token, phrase }: Stop): Habit | undefined {
+function timed({ two: word, one: when, token, phrase }: StoppedAt): Habit | undefined {
   if (phrase !== ended || token.tokenType !== t.Numeral || !word || !when) return undefined;
   const opens = ["opens", "open", "closes", "closed"].indexOf(word.image);
   if (opens < 0 || !["at", "between"].includes(when.image)) return undefined;
@@ -105,7 +104,7 @@ function timed({ two: word, one: when, token, phrase }: Stop): Habit | undefined
 }
 
 /** `while gate above`, `closed while gate high`. */
-function condition({ two, token, phrase }: Stop): Habit | undefined {
+function condition({ two, token, phrase }: StoppedAt): Habit | undefined {
   if (["above", "below"].includes(token.image) && two?.image === "while")
     return before(two, "closed ", "it is 'closed while': 'closed while gate above 2.5 V'");
   if (phrase !== "'above' or 'below'" || nearest(token.image, ["above", "below"])) return undefined;
@@ -115,7 +114,7 @@ function condition({ two, token, phrase }: Stop): Habit | undefined {
 const bounds = new Map(Object.entries({ less: "below", smaller: "below", greater: "above", more: "above" }));
 const clauses = new Set("is below above between each after before at from".split(" "));
 
-function checked({ tokens, one, token, next, phrase }: Stop): Habit | undefined {
+function checked({ tokens, one, token, next, phrase }: StoppedAt): Habit | undefined {
   if (phrase === "'of'") {
     const clause = tokens.findIndex((word, i) => i > 3 && clauses.has(word.image));
     const what = tokens[clause - 1];
@@ -130,7 +129,7 @@ function checked({ tokens, one, token, next, phrase }: Stop): Habit | undefined 
   if (token.image === "all" && one && next?.image === "cases")
     return {
       hint: "write 'in every case'",
-      fix: { span: { ...behind(one, next, true), column: one.startColumn + 2 }, text: " every case" },
+      fix: { span: { ...behind(one, next, true), column: one.startColumn! + 2 }, text: " every case" },
     };
   if (!phrase.startsWith("a limit")) return undefined;
   if (token.image === "every") return instead(token, "each", "did you mean 'each'?");
@@ -144,11 +143,11 @@ function checked({ tokens, one, token, next, phrase }: Stop): Habit | undefined 
     };
   const bound = bounds.get(token.image);
   if (!bound || next?.image !== "than") return undefined;
-  const span = { ...placeOf(token), length: next.startColumn + next.image.length - token.startColumn };
+  const span = { ...placeOf(token), length: next.startColumn! + next.image.length - token.startColumn! };
   return { hint: `write '${bound}'`, fix: { span, text: bound } };
 }
 
-function used({ at, two, one, token, phrase }: Stop): Habit | undefined {
+function used({ at, two, one, token, phrase }: StoppedAt): Habit | undefined {
   if (phrase !== ended || !one) return undefined;
   if (one.image === "with" && two?.image === ",") return instead(two, "", "no comma stands before 'with'");
   if (token.image === "with" && one.image === ",") return instead(one, "", "no comma stands before 'with'");
@@ -157,7 +156,7 @@ function used({ at, two, one, token, phrase }: Stop): Habit | undefined {
   return undefined;
 }
 
-function waveform({ two, one, token, next, phrase }: Stop): Habit | undefined {
+function waveform({ two, one, token, next, phrase }: StoppedAt): Habit | undefined {
   const touching = next?.startOffset === token.startOffset + 1 && next.tokenType === t.Numeral;
   if (phrase === "'to'" && token.tokenType === t.Comma && one?.tokenType === t.Numeral && touching)
     return instead(token, ".", "the sign before decimals is a point");
