@@ -45,7 +45,6 @@ class EarlierCircuits {
     this.remembers = false;
   }
 
-  /** Remembers a circuit and its courses. */
   add(system: System, courses: Courses): void {
     if (!this.remembers || system.sparse || system.bytes > mostBytes) return;
     const own = this.of(system) ?? { first: system, last: system, courses: [] };

@@ -52,8 +52,11 @@ export class Report {
   private met = 0;
   private elsewhere: Elsewhere | undefined = undefined;
 
-  /** Adds an error. Aid that is costly to find may be a function; it is called only if the error is kept. */
-  error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): void {
+  /**
+   * Adds an error, and gives undefined, as does who asked for what could not be read. Aid that is costly to find may be a function; it is
+   * called only if the error is kept.
+   */
+  error(code: string, message: string, span: Span, aid: Aid | (() => Aid) = {}): undefined {
     this.meet({ code, severity: "error", message, span }, aid);
   }
 

@@ -9,7 +9,6 @@ export class DisjointSets {
     for (let i = 0; i < size; i++) this.parent[i] = i;
   }
 
-  /** The set that a number is in. */
   find(p: number): number {
     const { parent } = this;
     // Path halving: each member passed is linked to its grandparent, so that no chain grows long.

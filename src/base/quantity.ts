@@ -145,6 +145,12 @@ export function shortened(text: string): string {
   return text.length > 24 ? `${text.slice(0, 24)}…` : text;
 }
 
+/** "a, b and c"; empty where there is none. */
+export function enumerated(words: readonly string[], joint: "and" | "or"): string {
+  const most = words.slice(0, -1).join(", ");
+  return most === "" ? (words[0] ?? "") : `${most} ${joint} ${words.at(-1)}`;
+}
+
 function refuseNumber(text: string): Parsed<Fraction> {
   const say = (message: string, hint: string, meant?: string): Parsed<Fraction> => ({
     ok: false,
@@ -227,7 +233,6 @@ export function asWritten(x: number): Fraction {
   return x < 0 ? decimal.value.neg() : decimal.value;
 }
 
-/** Product. */
 export function product(a: Quantity, b: Quantity): Quantity {
   return quantity(a.value.mul(b.value), combine(a.dimension, b.dimension));
 }

@@ -25,7 +25,6 @@ export class Bar {
     process.stderr.write(`\r${line(done, of, this.what, (now - this.begun) / 1000)}\u001b[K`);
   }
 
-  /** Clears it. */
   clear(): void {
     if (this.shown) process.stderr.write("\r\u001b[K");
     this.shown = false;

@@ -1,4 +1,5 @@
 // A diagnosis as lines of text: the readings, what explains them, where to look next.
+import { enumerated } from "../base/quantity.js";
 import type { Accusation } from "../diagnosis/accused.js";
 import { columnText, type SymptomColumn } from "../diagnosis/columns.js";
 import type { NextLook } from "../diagnosis/nextlook.js";
@@ -76,9 +77,8 @@ function nextLines(next: readonly NextLook[], column: SymptomColumn | undefined,
 function togetherLines({ of, figures, together }: NextLook): string[] {
   if (figures.length < 2) return [];
   const words = figures.map((one) => one.slice(0, -` of ${of}`.length));
-  const all = `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
   return [
-    `One look there with an oscilloscope shows ${all}, and all count as readings: together ${together.toFixed(2)} bit.`,
+    `One look there with an oscilloscope shows ${enumerated(words, "and")}, and all count as readings: together ${together.toFixed(2)} bit.`,
   ];
 }
 

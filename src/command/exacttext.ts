@@ -6,7 +6,6 @@ const arrays = { Float64Array, Float32Array, Uint8Array, Uint8ClampedArray, Uint
 
 type Marked = { readonly $: keyof typeof arrays | "number" | "map" | "nothing"; readonly of?: unknown };
 
-/** Data as text. */
 export function exactText(data: object): string {
   return JSON.stringify(written(data));
 }

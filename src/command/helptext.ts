@@ -27,7 +27,6 @@ export function overview(verbs: readonly Verb[]): string {
   ].join("\n");
 }
 
-/** Help on a verb. */
 export function helpOn(verb: Verb): string {
   const { summary, operand, more, example, statuses } = verb;
   const options = Object.entries(optionsOf(verb));

@@ -40,7 +40,6 @@ export function tableIn(file: string): KeptTable | undefined {
   }
 }
 
-/** Keeps a table in a file. */
 export async function keepTable(file: string, table: SymptomTable): Promise<void> {
   await writeFile(file, [jsonText({ version: packageVersion(), ...table }, 0)]);
   tell(printable(file));

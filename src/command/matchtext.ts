@@ -10,7 +10,6 @@ import { columns } from "./table.js";
 const heads = ["check", "captured", "simulated", "difference", "of tolerance", "limit", "verdict", ""];
 const right = new Set([1, 2, 3, 4]);
 
-/** The lines of a match. */
 export function matchLines(title: string, found: Match): string[] {
   const lines = [title];
   for (const [k, one] of found.captures.entries()) lines.push("", ...captureLines(one, found.fitted?.[k]));

@@ -66,7 +66,6 @@ export function lengths(design: Design, wanted: RunRequest) {
   return runsOf(design, wanted).map((one, index) => (index === 0 ? first : caseLength(one, first)));
 }
 
-/** Does the run of this number. */
 export async function perform(design: Design, index: number, wanted: RunRequest): Promise<RunOutcome> {
   try {
     const until = lengths(design, wanted)[index];

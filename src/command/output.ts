@@ -1,6 +1,7 @@
 // Writing: data to standard output, words to standard error, files whole or not at all: a file is written next to its final
 // name and renamed when complete. A reader that has gone away is no error, and the texts of a design cannot control the
 // terminal.
+
 import {
   accessSync,
   closeSync,
@@ -16,6 +17,7 @@ import {
 } from "node:fs";
 import { basename, dirname, extname, join } from "node:path";
 import { refuseOption } from "../base/asked.js";
+import { enumerated } from "../base/quantity.js";
 import { visible } from "../report/markup.js";
 import { schemaVersion } from "../waveforms/csvjson.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
@@ -85,8 +87,7 @@ export function writerOf<W>(path: string, writers: Readonly<Record<string, W>>):
   const endings = Object.keys(writers);
   const ending = path === standard ? endings[0] : extname(path);
   if (Object.hasOwn(writers, ending)) return writers[ending];
-  const known = `${endings.slice(0, -1).join(", ")}${endings.length > 1 ? " or " : ""}${endings.at(-1)}`;
-  return refuseOption("--out", `${printable(path)}: a file to write ends in ${known}`);
+  return refuseOption("--out", `${printable(path)}: a file to write ends in ${enumerated(endings, "or")}`);
 }
 
 /** Where a file is to be written: its path behind links, what is there now, and its name until it is complete. */

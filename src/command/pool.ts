@@ -30,7 +30,6 @@ export interface WorkerHandle<J extends Job> {
 
 /** How to run a pool. */
 export interface PoolOptions<J extends Job, R> {
-  /** Number of workers. */
   readonly workers: number;
   /** Jobs that a worker has in hand; default: enough to keep it busy, few enough that all end at the same time. */
   readonly inHand?: number;

@@ -12,7 +12,6 @@ const whole = new RegExp(
   "u",
 );
 
-/** Reads one reading. */
 export function readingFrom(text: string, name: string): Reading {
   const [, quoted, plain, value, off, where] = whole.exec(text) ?? [];
   const what = quoted ?? plain;

@@ -36,7 +36,6 @@ export const reporters = {
   tap,
 } satisfies Record<string, Reporter>;
 
-/** The designs that could be checked. */
 export function designsOf(checked: readonly Checked[]): Loaded[] {
   return checked.flatMap((one) => ("loaded" in one ? [one.loaded] : []));
 }

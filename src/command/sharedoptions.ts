@@ -44,7 +44,6 @@ export function demandTraces(design: Design, asked: readonly string[]): void {
   for (const name of asked) probeOf(design, name);
 }
 
-/** Which case to run. */
 export const oneCase = { case: anyText("NAME", "run this case (default: the design as drawn)") };
 
 /** Number of runs at a time. */

@@ -61,7 +61,6 @@ export function spreadLines(s: Spread): string[] {
   return lines;
 }
 
-/** A worst case. */
 export function worstLines(w: WorstCase): string[] {
   const rows = [["check", "nominal", "lowest", "highest", "root of squares", "limit", "verdict"]];
   for (const c of w.checks)

@@ -24,7 +24,6 @@ export interface StudyOptions {
   readonly vary: VaryOptions;
 }
 
-/** A sort of study with its options. */
 export type StudyAsked<S extends keyof StudyOptions = keyof StudyOptions> = {
   readonly [K in S]: { readonly study: K; readonly options: StudyOptions[K] };
 }[S];

@@ -53,7 +53,6 @@ export function runsOfSlice(runs: number, { part, of }: SliceOf): number[] {
   return ids;
 }
 
-/** A slice as stored in its file. */
 interface SliceFile {
   /** The version of the package that made it; other versions may give other bits. */
   readonly version: string;

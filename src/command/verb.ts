@@ -3,7 +3,6 @@ import type { Cautioned } from "./cautioning.js";
 import type { Options, OptionValues } from "./option.js";
 import type { Status } from "./refusal.js";
 
-/** The operand of a verb. */
 interface Operand {
   /** As shown in help, e.g. `FILE`. */
   readonly name: string;
@@ -22,7 +21,6 @@ export interface Asked<O extends Options = Options> {
   readonly options: OptionValues<O>;
   /** Whether its result is printed as JSON: nothing else may go to standard output. */
   readonly json: boolean;
-  /** The verbs of the command. */
   readonly verbs: Verbs;
 }
 
@@ -58,5 +56,4 @@ export function verb<const O extends Options, R>(record: Verb<O, R>): Verb<O, R>
 /** Verbs by their words, in the order of help; each is loaded on demand. */
 export type Verbs = Readonly<Record<string, () => Promise<Verb>>>;
 
-/** A design as an operand. */
 export const designFile: Operand = { name: "FILE", help: "a design, *.ramp; - is standard input" };

@@ -10,7 +10,6 @@ const settling = 20;
 /** Signals that end a watch. */
 const endings = ["SIGINT", "SIGTERM", "SIGHUP"] as const;
 
-/** One round of a watch. */
 export interface Round {
   /** A file has changed or the end has come: the work under way is no longer needed. */
   readonly stop: AbortSignal;

@@ -109,7 +109,6 @@ export class CachedReading {
     return made;
   }
 
-  /** Ends the reading. */
   end(parts: readonly PartSpec[]): void {
     const { memory, report } = this;
     if (memory.complete || report.failed) return;

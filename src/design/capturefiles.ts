@@ -51,7 +51,6 @@ interface Drive {
 /** The most corners that a capture may drive with. */
 const mostCorners = 300_000;
 
-/** The captures of one design and its cases. */
 export class CaptureFiles {
   private readonly known = new Map<string, Capture | DesignError | Unusable | undefined>();
   private readonly waves = new Map<string, Wave>();

@@ -109,25 +109,21 @@ export class Checks {
     if (
       (from !== undefined && to !== undefined && from >= to) ||
       (after !== undefined && before !== undefined && after >= before)
-    ) {
-      this.report.error("empty-span", "the span ends before it starts", s.span, {
+    )
+      return this.report.error("empty-span", "the span ends before it starts", s.span, {
         hint: "write the earlier instant first",
       });
-      return undefined;
-    }
     if (s.window.each && !this.beats(s.window.each) && this.scope.existing(s.window.each) === undefined)
       this.unknown(s.window.each);
     if (!measure || !target) return undefined;
     const needs = measure.needs;
-    if ((needs === "at" && !s.at) || (needs === "through" && !s.through)) {
-      this.report.error(
+    if ((needs === "at" && !s.at) || (needs === "through" && !s.through))
+      return this.report.error(
         "missing-property",
         `'${words}' needs ${needs === "at" ? "'at' and a time" : "'through' and a level"}`,
         s.target.span,
         { hint: `add ${needs === "at" ? "an instant: 'at 1 ms'" : "a level: 'through 2.5 V'"}` },
       );
-      return undefined;
-    }
     const through = this.through(s, target.unit);
     const spec: MeasureSpec = {
       measure,
@@ -175,8 +171,8 @@ export class Checks {
     if (owner && Object.hasOwn(aspectsOf(owner.kind), last))
       return { name, unit: aspectsOf(owner.kind)[last] };
     const named = find(name);
-    if (named?.kind.couples) {
-      this.report.error(
+    if (named?.kind.couples)
+      return this.report.error(
         "which-aspect",
         `'${name}' is ${called(named.kind)}: look at the parts that it couples`,
         reference.span,
@@ -184,17 +180,13 @@ export class Checks {
           hint: `it couples ${named.couples?.map((one) => `'${one}'`).join(" and ")}`,
         },
       );
-      return undefined;
-    }
     if (takes !== "value" && named) return { name: `${name}.${takes}`, unit: aspects[takes] };
     if (this.places.find(name) !== undefined) return { name, unit: "V" };
-    if (find(name)) {
-      this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {
+    if (find(name))
+      return this.report.error("which-aspect", `'${name}' is a part: say what of it`, reference.span, {
         hint: `'${name}.current', '${name}.voltage' or '${name}.power'`,
         fix: { span: reference.span, text: `${name}.current` },
       });
-      return undefined;
-    }
     this.unknown(reference);
     return undefined;
   }
@@ -241,15 +233,13 @@ export class Checks {
     if (!s.through) return undefined;
     const q = this.scope.values.quantity(s.through.level);
     if (!q) return undefined;
-    if (unitOf(q.dimension) !== unit) {
-      this.report.error(
+    if (unitOf(q.dimension) !== unit)
+      return this.report.error(
         "wrong-dimension",
         `the level must be in ${unit}, but ${show(q)} is ${nameOf(q.dimension)}`,
         s.through.level.span,
         { hint: `give it in ${unit}` },
       );
-      return undefined;
-    }
     const direction = s.through.direction?.text;
     return { level: si(q), ...((direction === "rising" || direction === "falling") && { direction }) };
   }
@@ -275,12 +265,15 @@ export class Checks {
     if (limit.type === "is") {
       const amount = values.amount(limit.amount, undefined, "the limit");
       if (!amount || !right(amount.dimension, limit.amount, show(amount))) return undefined;
-      if (measure.shown !== "count" && !limit.amount.tolerance && amount.low.equals(amount.high)) {
-        this.report.error("exact-limit", "a measured value never equals a number exactly", limit.span, {
-          hint: `add a tolerance: 'is ${show(amount)} +- ${amount.value.n === 0n ? `0.01 ${unit}` : "3 %"}'`,
-        });
-        return undefined;
-      }
+      if (measure.shown !== "count" && !limit.amount.tolerance && amount.low.equals(amount.high))
+        return this.report.error(
+          "exact-limit",
+          "a measured value never equals a number exactly",
+          limit.span,
+          {
+            hint: `add a tolerance: 'is ${show(amount)} +- ${amount.value.n === 0n ? `0.01 ${unit}` : "3 %"}'`,
+          },
+        );
       const aim = toNumber(amount.value);
       return { low: toNumber(amount.low), high: toNumber(amount.high), aim };
     }
@@ -289,10 +282,9 @@ export class Checks {
       const high = level(limit.high);
       if (low === undefined || high === undefined) return undefined;
       if (low <= high) return { low, high };
-      this.report.error("limit-order", "the lower limit is above the upper one", limit.span, {
+      return this.report.error("limit-order", "the lower limit is above the upper one", limit.span, {
         hint: "write the lower one first",
       });
-      return undefined;
     }
     const bound = level(limit.level);
     if (bound === undefined) return undefined;

@@ -3,7 +3,7 @@
 import type { Report } from "../base/diagnostic.js";
 import { dimension } from "../base/dimension.js";
 import { wholeText } from "../base/span.js";
-import type { Statement, Title, Tree } from "../syntax/tree.js";
+import type { Statement, StatementOf, Title, Tree } from "../syntax/tree.js";
 import { CachedReading, StatementCache } from "./cache.js";
 import { Changes } from "./cases.js";
 import { Checks } from "./checks.js";
@@ -24,8 +24,6 @@ import { readTestpoints } from "./testpoints.js";
 import type { Vocabulary } from "./vocabulary.js";
 import type { Handed } from "./waveform.js";
 import { reportName } from "./words.js";
-
-type Of<T extends Statement["type"]> = Statement & { type: T };
 
 /**
  * Makes the design of a tree. All mistakes go to the report; use the design only if that has no error.
@@ -66,10 +64,10 @@ class Elaboration {
   private readonly legible: boolean;
   private readonly title: string;
   private readonly statements: readonly Statement[];
-  private readonly cases: ReadonlyMap<string, Of<"case">>;
-  private readonly runs: ReadonlyMap<string, Of<"run">>;
+  private readonly cases: ReadonlyMap<string, StatementOf<"case">>;
+  private readonly runs: ReadonlyMap<string, StatementOf<"run">>;
   /** The checks and the figures to show of each case, by its name; the name of the design as drawn is empty. */
-  private readonly asked: ReadonlyMap<string, readonly Of<"check" | "show">[]>;
+  private readonly asked: ReadonlyMap<string, readonly StatementOf<"check" | "show">[]>;
   private readonly captures: readonly AskedCapture[];
   /** For each case, what its first reading keeps, and the places that it made. */
   private readonly first = new Map<string, { readonly memory: StatementCache; readonly places: Places }>();
@@ -90,7 +88,7 @@ class Elaboration {
     const asking = tree.statements.filter((s) => s.type === "check" || s.type === "show");
     this.sound = fits(tree.statements, [...this.cases.values()], asking, report);
     this.statements = this.sound ? tree.statements.filter((s) => !asks.has(s.type)) : [];
-    const asked = new Map<string, Of<"check" | "show">[]>(
+    const asked = new Map<string, StatementOf<"check" | "show">[]>(
       ["", ...this.cases.keys()].map((name) => [name, []]),
     );
     for (const { statement, under } of this.sound ? inCases : []) {
@@ -121,7 +119,7 @@ class Elaboration {
 
   /** One case by itself; the design as drawn without one. */
   private one(
-    of: Of<"case"> | undefined,
+    of: StatementOf<"case"> | undefined,
     layers: readonly Settings[],
     report: Report,
   ): { design: Design; scope: Scope } {
@@ -206,8 +204,8 @@ const asks: ReadonlySet<Statement["type"]> = new Set([
   "run",
 ]);
 
-function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
-  const cases = new Map<string, Of<"case">>();
+function casesOf(tree: Tree, report: Report): Map<string, StatementOf<"case">> {
+  const cases = new Map<string, StatementOf<"case">>();
   for (const s of tree.statements) {
     if (s.type !== "case") continue;
     const first = cases.get(s.name.text);
@@ -225,10 +223,10 @@ function casesOf(tree: Tree, report: Report): Map<string, Of<"case">> {
 /** Every check and every figure to show with the name of its case; an empty name is the design as drawn. */
 function askedIn(
   tree: Tree,
-  cases: ReadonlyMap<string, Of<"case">>,
+  cases: ReadonlyMap<string, StatementOf<"case">>,
   report: Report,
-): { statement: Of<"check" | "show">; under: string }[] {
-  const asked: { statement: Of<"check" | "show">; under: string }[] = [];
+): { statement: StatementOf<"check" | "show">; under: string }[] {
+  const asked: { statement: StatementOf<"check" | "show">; under: string }[] = [];
   const met = new Map<string, Title>();
   let last = "";
   for (const s of tree.statements) {
@@ -266,9 +264,9 @@ function titleOf(tree: Tree, report: Report): string | undefined {
 }
 
 /** The `run` statements by the case that they belong to; an empty name is the design as drawn. */
-function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
+function runsOf(tree: Tree, report: Report): Map<string, StatementOf<"run">> {
   let under = "";
-  const said = new Map<string, Of<"run">>();
+  const said = new Map<string, StatementOf<"run">>();
   for (const s of tree.statements) {
     if (s.type === "case") under = s.name.text;
     if (s.type !== "run") continue;
@@ -282,7 +280,7 @@ function runsOf(tree: Tree, report: Report): Map<string, Of<"run">> {
 }
 
 /** How to run a case: as its own `run` says, else as the one before all cases. */
-function runOf(said: Of<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
+function runOf(said: StatementOf<"run"> | undefined, scope: Scope, report: Report): Design["run"] {
   if (!said) return { start: "steady" };
   const length = scope.values.fraction(said.length, dimension.time, "the length of the run", "positive");
   if (length && (length.lt(runLengths.from) || length.gt(runLengths.to)))

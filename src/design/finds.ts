@@ -14,7 +14,6 @@ import { reportName } from "./words.js";
 type Find = Statement & { type: "find" };
 type Goal = FindSpec["goals"][number];
 
-/** Reads the finds of a text. */
 export function readFinds(
   statements: readonly Statement[],
   drawn: Design,
@@ -104,10 +103,9 @@ function unknown(
   const wrong = rangeFault(from, to, series !== undefined);
   if (!wrong) return { name, from, to, series };
   const [low, high] = [from, to].map((v) => show(quantity(v, dim)));
-  report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span, {
+  return report.error(wrong.code, `the range of '${name}', ${low} to ${high}, ${wrong.reason}`, u.from.span, {
     hint: "write the range from its lower end to its upper one",
   });
-  return undefined;
 }
 
 /** What is wrong with a range in which to seek a value; undefined if nothing is. */
@@ -128,14 +126,18 @@ function goal({ text, span }: Title, drawn: Design, report: Report): Goal | unde
   if (found.length === 1) return { check: text, case: found[0] };
   if (found.length === 0) {
     const names = [drawn, ...drawn.cases].flatMap((d) => d.checks.map((c) => c.name));
-    reportName(report, "unknown-check", `no check is called "${text}"`, { text, span, quote: '"' }, names);
-    return undefined;
+    return reportName(
+      report,
+      "unknown-check",
+      `no check is called "${text}"`,
+      { text, span, quote: '"' },
+      names,
+    );
   }
   const where = found.map((name) => `"${name}"`).join(" and ");
-  report.error("ambiguous-goal", `a check called "${text}" stands in the cases ${where}`, span, {
+  return report.error("ambiguous-goal", `a check called "${text}" stands in the cases ${where}`, span, {
     hint: "give the one that is meant a name of its own",
   });
-  return undefined;
 }
 
 /** Where a check of that name is: only the given design's own case if that has it, else the names of all cases that do. */

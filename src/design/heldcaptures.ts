@@ -15,7 +15,6 @@ import { readProperties, type WaveWords, type Written } from "./words.js";
 
 /** A statement that compares a capture with a trace. */
 export type CaptureStatement = Statement & { readonly type: "capture" };
-/** A statement of a check. */
 export type CheckStatement = Statement & { readonly type: "check" };
 
 /** A capture statement with the checks that apply to it. */
@@ -122,12 +121,15 @@ export function readHeld(
     align,
     uncalibrated: bare.has("uncalibrated"),
   };
-  if (amounts.has("edge") && amounts.has("delay")) {
-    report.error("aligned-twice", "a capture is aligned by an edge or by a delay, not by both", s.span, {
-      hint: "leave one of them out",
-    });
-    return undefined;
-  }
+  if (amounts.has("edge") && amounts.has("delay"))
+    return report.error(
+      "aligned-twice",
+      "a capture is aligned by an edge or by a delay, not by both",
+      s.span,
+      {
+        hint: "leave one of them out",
+      },
+    );
   return sound(held, target.unit, s, report) ? { held, checks, span: s.span } : undefined;
 }
 
@@ -144,22 +146,19 @@ function alignmentOf(
     const message = lone
       ? `'trigger' names whose edge counts, 'seen' the channel that shows it: here is '${lone}' alone`
       : "a trigger has an edge that counts, and none is given";
-    report.error("trigger-form", message, s.span, {
+    return report.error("trigger-form", message, s.span, {
       hint: "write ', edge 2.5 V rising, trigger gate, seen 2'",
     });
-    return undefined;
   }
   const target = name && reader.trace(name);
   if (name && !target) return undefined;
-  if (target && target.unit !== "V") {
-    report.error(
+  if (target && target.unit !== "V")
+    return report.error(
       "wrong-dimension",
       `a trigger is a voltage, but '${target.name}' is in ${target.unit}`,
       name.span,
       { hint: "name a place" },
     );
-    return undefined;
-  }
   if (delay) return { delay: toNumber(delay) };
   if (!edge) return "correlation";
   const direction = hows.get("edge") === "falling" ? "falling" : "rising";

@@ -54,17 +54,14 @@ function caseOfReading(
   report: Report,
 ): string | undefined {
   if (!scope) return under;
-  if (scope.type === "every") {
-    report.error("one-case", "a reading is taken in one case, not in every one", span, {
+  if (scope.type === "every")
+    return report.error("one-case", "a reading is taken in one case, not in every one", span, {
       hint: 'name it: in case "camera unplugged"',
     });
-    return undefined;
-  }
   if (cases.some((c) => c.caseName === scope.name.text)) return scope.name.text;
   const known = () => cases.map((c) => c.caseName);
   const asked = { ...scope.name, quote: '"' };
-  reportName(report, "unknown-case", `no case is called "${scope.name.text}"`, asked, known);
-  return undefined;
+  return reportName(report, "unknown-case", `no case is called "${scope.name.text}"`, asked, known);
 }
 
 /** The measurement that a phrase in quotes asks for; its mistakes are reported at their places in the text. */

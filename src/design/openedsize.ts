@@ -1,7 +1,7 @@
 // How large a design is once its blocks are opened, counted before anything is opened. The work grows with the text, however
 // often a block is used.
 import type { Report } from "../base/diagnostic.js";
-import type { Statement } from "../syntax/tree.js";
+import type { Statement, StatementOf } from "../syntax/tree.js";
 
 /** How large a design may be. Each limit is far above what a person or a program would write. */
 export const largest = {
@@ -13,13 +13,11 @@ export const largest = {
   checks: 100_000,
 } as const;
 
-type Of<T extends Statement["type"]> = Statement & { readonly type: T };
-
 /** Whether a design is small enough to be put together; reports it if not. */
 export function fits(
   statements: readonly Statement[],
-  cases: readonly Of<"case">[],
-  asked: readonly Of<"check" | "show">[],
+  cases: readonly StatementOf<"case">[],
+  asked: readonly StatementOf<"check" | "show">[],
   report: Report,
 ): boolean {
   const parts = opened(statements);

@@ -2,15 +2,13 @@
 // block, its names before its parts.
 
 import { shipped } from "../blocks/shipped.js";
-import type { Statement, Valued, Word } from "../syntax/tree.js";
+import type { Statement, StatementOf, Valued, Word } from "../syntax/tree.js";
 import { readControl } from "./controls.js";
 import type { Amount, PartSpec } from "./design.js";
 import { type PartStatement, readPart } from "./partstatement.js";
 import { type CaseReading, reportTwice, Scope } from "./scope.js";
 import { pathText } from "./values.js";
 import { reportName } from "./words.js";
-
-type Of<T extends Statement["type"]> = Statement & { readonly type: T };
 
 /** How deep blocks may use blocks. */
 const deepest = 32;
@@ -23,7 +21,7 @@ export class CircuitReader {
   private readonly named = new Map<string, Word>();
   /** Work that waits until all places and parts are known. */
   private readonly late: (() => void)[] = [];
-  private readonly blocks = new Map<string, Of<"block">>();
+  private readonly blocks = new Map<string, StatementOf<"block">>();
   private readonly valueNames: string[] = [];
   // A block is part of the design's text, so it sees the design's values, not those of the block that uses it.
   private readonly outermost: Scope;
@@ -113,7 +111,7 @@ export class CircuitReader {
   }
 
   /** Checks a part that couples two others: both must exist, be of the right kind, and differ. */
-  private coupled(word: string, s: Of<"part">, scope: Scope): void {
+  private coupled(word: string, s: StatementOf<"part">, scope: Scope): void {
     const { report } = this.at;
     const name = scope.prefix + s.name.text;
     const all = this.parts.filter((p) => p.kind.word === word && p.name.startsWith(scope.prefix));
@@ -133,7 +131,7 @@ export class CircuitReader {
       });
   }
 
-  private use(s: Of<"use">, scope: Scope, inside: readonly string[]): void {
+  private use(s: StatementOf<"use">, scope: Scope, inside: readonly string[]): void {
     const taken = this.named.has(scope.prefix + s.name.text);
     const full = this.claim(s.name, scope);
     const block = this.blockOf(s, inside, taken);
@@ -159,7 +157,11 @@ export class CircuitReader {
   }
 
   /** The block of a use; undefined if it cannot be used like that. */
-  private blockOf(s: Of<"use">, inside: readonly string[], taken: boolean): Of<"block"> | undefined {
+  private blockOf(
+    s: StatementOf<"use">,
+    inside: readonly string[],
+    taken: boolean,
+  ): StatementOf<"block"> | undefined {
     const { report } = this.at;
     const { text } = s.block;
     const block = this.blocks.get(text);
@@ -192,8 +194,7 @@ export class CircuitReader {
     return undefined;
   }
 
-  /** The values that a use hands to its block. */
-  private handed(s: Of<"use">, block: Of<"block">): ReadonlyMap<string, Valued> {
+  private handed(s: StatementOf<"use">, block: StatementOf<"block">): ReadonlyMap<string, Valued> {
     const { report } = this.at;
     const own = new Set(block.body.flatMap((b) => (b.type === "given" ? [b.name.text] : [])));
     const handed = new Map<string, Valued>();

@@ -6,7 +6,7 @@ import { called, type Kind } from "../parts/contract.js";
 import { belowGround, supply } from "../parts/supply.js";
 import { signal } from "../parts/voltage.js";
 import { constant, type Wave } from "../signals/wave.js";
-import type { Property, Statement, Valued } from "../syntax/tree.js";
+import type { Property, StatementOf, Valued } from "../syntax/tree.js";
 import type { Amount, PartSpec } from "./design.js";
 import { type ControlWords, readWords } from "./properties.js";
 import { readRatings } from "./ratings.js";
@@ -15,10 +15,7 @@ import { readSpreading, spreadWords } from "./spreading.js";
 import { pathText } from "./values.js";
 import { readWave } from "./waveform.js";
 
-type Of<T extends Statement["type"]> = Statement & { readonly type: T };
-
-/** A statement that makes a part. */
-export type PartStatement = Of<"supply" | "signal" | "part">;
+export type PartStatement = StatementOf<"supply" | "signal" | "part">;
 
 /** A part as far as its own statement defines it. */
 interface ReadPart {
@@ -34,7 +31,7 @@ export function readPart(s: PartStatement, scope: Scope, name: string): ReadPart
   return part && { part };
 }
 
-function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undefined {
+function supplyOf(s: StatementOf<"supply">, scope: Scope, name: string): PartSpec | undefined {
   const { values } = scope;
   const { changes, places, report } = scope.at;
   const what = `supply '${name}'`;
@@ -71,7 +68,7 @@ function supplyOf(s: Of<"supply">, scope: Scope, name: string): PartSpec | undef
   };
 }
 
-function signalOf(s: Of<"signal">, scope: Scope, name: string): PartSpec | undefined {
+function signalOf(s: StatementOf<"signal">, scope: Scope, name: string): PartSpec | undefined {
   const { changes, report } = scope.at;
   const change = ofCase(changes, report, (all) => all.source(name, scope.values));
   const wave = waveOf(s.wave, change, signal, scope);
@@ -95,7 +92,7 @@ type SourceChange = ReturnType<Scope["at"]["changes"]["source"]>;
 
 /** A waveform with the changes of the case. */
 function waveOf(
-  written: Of<"signal">["wave"],
+  written: StatementOf<"signal">["wave"],
   change: SourceChange,
   kind: Kind,
   { values, at: { handed, report } }: Scope,
@@ -112,7 +109,7 @@ function waveOf(
   return read && change.apply(read);
 }
 
-function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined {
+function partOf(s: StatementOf<"part">, scope: Scope, name: string): ReadPart | undefined {
   const { changes, report, vocabulary } = scope.at;
   const kind = vocabulary.kind(s.kind.text);
   const [tail, head] = kind?.couples ? [0, 0] : [scope.place(s.tail), scope.place(s.head)];
@@ -187,7 +184,7 @@ function partOf(s: Of<"part">, scope: Scope, name: string): ReadPart | undefined
 
 /** The value after the places of a part, with the changes of the case and the values that were set. */
 function amountBehind(
-  s: Of<"part">,
+  s: StatementOf<"part">,
   changed: Valued | undefined,
   kind: Kind,
   scope: Scope,
@@ -206,10 +203,9 @@ function amountBehind(
   }
   if (!kind.value) {
     if (halfSaid(valued, kind)) return undefined;
-    report.error("no-value", `${called(kind)} takes no value after its places`, valued.span, {
+    return report.error("no-value", `${called(kind)} takes no value after its places`, valued.span, {
       hint: `it has: ${kind.properties.map((p) => p.word).join(", ")}`,
     });
-    return undefined;
   }
   const what = `the value of ${kind.word} '${name}'`;
   const { dimension: own, range } = kind.value;

@@ -4,7 +4,7 @@ import type { Elsewhere, Report } from "../base/diagnostic.js";
 import { nameOf, sameDimension } from "../base/dimension.js";
 import { quantity, show } from "../base/quantity.js";
 import { wholeText } from "../base/span.js";
-import type { Reference, Statement, Valued, Waveform, Word } from "../syntax/tree.js";
+import type { Reference, Statement, StatementOf, Valued, Waveform, Word } from "../syntax/tree.js";
 import type { CachedReading } from "./cache.js";
 import type { Changes } from "./cases.js";
 import type { Amount } from "./design.js";
@@ -38,7 +38,7 @@ interface Body {
   handed(name: string): { readonly valued: Valued; readonly scope: Scope } | undefined;
 }
 
-type Given = Extract<Statement, { type: "given" }>;
+type Given = StatementOf<"given">;
 
 /** The names of one body: the design itself, or one use of a block. */
 export class Scope implements Names {
@@ -106,13 +106,12 @@ export class Scope implements Names {
     const given = this.givens.get(name)!;
     if (this.busy.has(name)) {
       const way = shown([...this.busy.keys(), name]).join(" → ");
-      this.at.report.error(
+      return this.at.report.error(
         "circular-value",
         `the value of '${name}' depends on itself: ${way}`,
         given.name.span,
         { hint: "give one of them a value of its own" },
       );
-      return undefined;
     }
     this.workThrough(name);
     return this.worked.get(name);

@@ -4,7 +4,7 @@
 import type { Report } from "../base/diagnostic.js";
 import { type Fraction, toNumber } from "../base/fraction.js";
 import { DisjointSets } from "../base/graph.js";
-import { engineering } from "../base/quantity.js";
+import { engineering, enumerated } from "../base/quantity.js";
 import { possible, tightest } from "../parts/coupling.js";
 import { exactLevelRange } from "../signals/wave.js";
 import type { PartSpec } from "./design.js";
@@ -212,7 +212,7 @@ function endsOf({ tail, head, places }: PartSpec): number[] {
 function list(parts: readonly PartSpec[]): string {
   const names = [...new Set(parts.map((p) => `'${p.name}'`))].sort();
   if (names.length > 8) return `${names.slice(0, 8).join(", ")} and ${names.length - 8} more`;
-  return names.length === 1 ? names[0] : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+  return enumerated(names, "and");
 }
 
 /** What the reference is called elsewhere, in small letters. */

@@ -22,12 +22,10 @@ import { inRange, type Range, rangeHint, rangeText } from "../parts/range.js";
 import type { Expression, Reference, ToleranceClause, Valued } from "../syntax/tree.js";
 import type { Amount } from "./design.js";
 
-/** Where names of values are looked up. */
 export interface Names {
   /** The value of a name; undefined if there is none or it is wrong itself (`known` tells which). */
   value(name: string): Amount | undefined;
   known(name: string): boolean;
-  /** The full name of a known value. */
   full(name: string): string;
   all(): readonly string[];
 }
@@ -51,7 +49,6 @@ export class ValueReader {
     readonly report: Report,
   ) {}
 
-  /** Value and dimension of an expression. */
   quantity(e: Expression): Quantity | undefined {
     switch (e.type) {
       case "number":
@@ -84,12 +81,15 @@ export class ValueReader {
     const high = own.above === zero ? q.value : q.value.add(own.above);
     // Zero has a positive sign in the rational library.
     const beneath = range === "positive" && (low.s < 0n || low.n === 0n);
-    if (beneath || (dim && !inRange(high, range))) {
-      this.report.error("tolerance-range", `with its tolerance ${what} is not ${rangeText[range]}`, v.span, {
-        hint: "make the tolerance smaller",
-      });
-      return undefined;
-    }
+    if (beneath || (dim && !inRange(high, range)))
+      return this.report.error(
+        "tolerance-range",
+        `with its tolerance ${what} is not ${rangeText[range]}`,
+        v.span,
+        {
+          hint: "make the tolerance smaller",
+        },
+      );
     return {
       value: q.value,
       low,
@@ -104,10 +104,14 @@ export class ValueReader {
   allowed(amount: Amount, what: string, range: Range): Amount | undefined {
     if (inRange(amount.value, range)) return amount;
     const shown = show(quantity(amount.value, amount.dimension));
-    this.report.error("out-of-range", `${what} is ${shown}, allowed is ${rangeText[range]}`, amount.span, {
-      hint: rangeHint(range),
-    });
-    return undefined;
+    return this.report.error(
+      "out-of-range",
+      `${what} is ${shown}, allowed is ${rangeText[range]}`,
+      amount.span,
+      {
+        hint: rangeHint(range),
+      },
+    );
   }
 
   // A lone name passes its tolerance on; arithmetic does not.
@@ -127,25 +131,21 @@ export class ValueReader {
     const side = (e: Expression): Fraction | undefined => {
       const q = this.quantity(e);
       if (!q) return undefined;
-      if (q.value.s < 0n) {
-        this.report.error("tolerance-range", "a tolerance is zero or more", e.span, {
+      if (q.value.s < 0n)
+        return this.report.error("tolerance-range", "a tolerance is zero or more", e.span, {
           hint: "write it without a sign behind '+-'",
         });
-        return undefined;
-      }
       if (sameDimension(q.dimension, dimension.number)) {
-        if (q.value.gt(1)) {
-          this.report.error(
+        if (q.value.gt(1))
+          return this.report.error(
             "tolerance-range",
             `a tolerance of ${show(q)} of the value is more than 100 %`,
             e.span,
             q.value.lte(100) ? { hint: `${show(q)} per cent are written '${show(q)} %'` } : {},
           );
-          return undefined;
-        }
         if (of.value.n === 0n && q.value.n !== 0n) {
           const unit = unitOf(of.dimension);
-          this.report.error(
+          return this.report.error(
             "tolerance-range",
             `${engineering(toNumber(q.value), "%")} of nothing is nothing`,
             e.span,
@@ -153,18 +153,16 @@ export class ValueReader {
               hint: unit === "" ? "the value is zero" : `the value is zero: give its tolerance in ${unit}`,
             },
           );
-          return undefined;
         }
         return q.value.mul(of.value.abs());
       }
       if (sameDimension(q.dimension, of.dimension)) return q.value;
-      this.report.error(
+      return this.report.error(
         "wrong-dimension",
         `the tolerance is ${nameOf(q.dimension)}, the value ${nameOf(of.dimension)}`,
         e.span,
         { hint: "give it in per cent or in the unit of the value" },
       );
-      return undefined;
     };
     const below = side(t.below);
     const above = side(t.above);
@@ -202,11 +200,10 @@ export class ValueReader {
     const read = readNumber(digits.text);
     if (!read.ok) {
       const { code, message, hint, meant } = read;
-      this.report.error(code, message, digits.span, {
+      return this.report.error(code, message, digits.span, {
         hint,
         ...(meant !== undefined && { fix: { span: digits.span, text: meant } }),
       });
-      return undefined;
     }
     let q = quantity(read.value, dimension.number);
     const known = unit && readUnit(unit.text);
@@ -225,7 +222,7 @@ export class ValueReader {
     if (this.names.known(name) || this.report.isLost(name)) return undefined;
     const code = readLetterCode(name);
     if (code) return code;
-    this.report.error("unknown-value", `no value is called '${name}'`, reference.span, () => {
+    return this.report.error("unknown-value", `no value is called '${name}'`, reference.span, () => {
       const near = nearest(name, this.names.all());
       return near
         ? { hint: `did you mean '${near}'?`, fix: { span: reference.span, text: near } }
@@ -233,7 +230,6 @@ export class ValueReader {
           ? { hint: `of a part in a case '${name}' is said without 'is', as in 'guard ${name}'` }
           : { hint: `name it with 'given ${name} = ...'` };
     });
-    return undefined;
   }
 
   private binary(e: Expression & { type: "binary" }): Quantity | undefined {
@@ -243,8 +239,7 @@ export class ValueReader {
     const found = this.combined(e, left, right);
     if (!found || !isLong(found.value)) return found;
     const message = `exact to the last, this has more than ${mostDigits} digits`;
-    this.report.error("number-range", message, e.span, { hint: "write it as a number" });
-    return undefined;
+    return this.report.error("number-range", message, e.span, { hint: "write it as a number" });
   }
 
   private combined(
@@ -255,27 +250,24 @@ export class ValueReader {
     if (e.operator === "*") return product(left, right);
     if (e.operator === "/") {
       if (right.value.n !== 0n) return quotient(left, right);
-      this.report.error("division-by-zero", "the divisor is zero", e.right.span, {
+      return this.report.error("division-by-zero", "the divisor is zero", e.right.span, {
         hint: "divide by another value",
       });
-      return undefined;
     }
     if (!sameDimension(left.dimension, right.dimension)) {
       const words = e.operator === "+" ? ["added", "to"] : ["taken", "from"];
-      this.report.error(
+      return this.report.error(
         "wrong-dimension",
         `${nameOf(right.dimension)} cannot be ${words[0]} ${words[1]} ${nameOf(left.dimension)}`,
         e.span,
         { hint: "only what is in one unit can be added" },
       );
-      return undefined;
     }
     const value = e.operator === "+" ? left.value.add(right.value) : left.value.sub(right.value);
     return quantity(value, left.dimension);
   }
 }
 
-/** Adds the names in a value and its tolerance to a list. */
 export function namesOf({ value, tolerance }: Valued, into: string[]): void {
   namesIn(value, into);
   if (!tolerance) return;

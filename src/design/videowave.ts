@@ -74,7 +74,6 @@ export const patterns: Readonly<Record<string, { readonly summary: string; reado
   picture: { summary: 'a picture that the caller hands in, named in quotes: `picture "robin"`', words: {} },
 };
 
-/** Words of all video. */
 export const videoWords: WaveWords = {
   setup: { ...share, summary: "black above blanking in 525 lines: 7.5 % of white, which is usual, or 0 %" },
   colour: { takes: "nothing", summary: "with burst, and colour where the pattern has any" },
@@ -88,7 +87,6 @@ export function wordsOf(w: VideoWaveform): WaveWords {
   return { ...own, ...videoWords };
 }
 
-/** Makes the waves of video for one design and its cases. */
 export class VideoWaves {
   private readonly made = new Map<string, Wave>();
 
@@ -101,18 +99,14 @@ export class VideoWaves {
       reportName(report, "unknown-system", `no system is called '${w.system.text}'`, w.system, systems);
     const pattern = this.pattern(w, amounts, bare, report);
     const setup = setupOf(amounts.get("setup"));
-    if (setup === null) {
-      report.error("no-setup", "the set-up of 525 lines is 7.5 % or 0 %", w.span, {
+    if (setup === null)
+      return report.error("no-setup", "the set-up of 525 lines is 7.5 % or 0 %", w.span, {
         hint: "write 'setup 7.5 %' or 'setup 0 %'",
       });
-      return undefined;
-    }
-    if (bare.has("colour") && bare.has("monochrome")) {
-      report.error("colour-twice", "this video is said to be in colour and monochrome", w.span, {
+    if (bare.has("colour") && bare.has("monochrome"))
+      return report.error("colour-twice", "this video is said to be in colour and monochrome", w.span, {
         hint: "delete one of the two words",
       });
-      return undefined;
-    }
     if (!system || !pattern) return undefined;
     const options: VideoOptions = {
       system,
@@ -139,16 +133,12 @@ export class VideoWaves {
     const { pattern, picture } = w;
     const kind = pattern.text;
     const known = Object.keys(patterns);
-    if (!known.includes(kind)) {
-      reportName(report, "unknown-pattern", `there is no pattern '${kind}'`, pattern, known);
-      return undefined;
-    }
-    if (picture && kind !== "picture") {
-      report.error("pattern-form", `'${kind}' takes no name in quotes`, picture.span, {
+    if (!known.includes(kind))
+      return reportName(report, "unknown-pattern", `there is no pattern '${kind}'`, pattern, known);
+    if (picture && kind !== "picture")
+      return report.error("pattern-form", `'${kind}' takes no name in quotes`, picture.span, {
         hint: "only 'picture' does",
       });
-      return undefined;
-    }
     const level = (word: string, usual: number) => toNumber(amounts.get(word) ?? ratio(usual));
     const frames = level("frames", 1);
     const [from, to] = [level("low", 0), level("high", 1)];
@@ -172,8 +162,8 @@ export class VideoWaves {
   }
 
   private handed({ pattern, picture }: VideoWaveform, report: Report): TestPattern | undefined {
-    if (!picture) {
-      report.error(
+    if (!picture)
+      return report.error(
         "pattern-form",
         "'picture' needs the name of a picture in quotes behind it",
         pattern.span,
@@ -181,19 +171,17 @@ export class VideoWaves {
           hint: "write 'picture \"bird.png\"'",
         },
       );
-      return undefined;
-    }
     const found = this.pictures?.(picture.text);
     if (found && "reason" in found) {
       const message = `the picture "${picture.text}" cannot be shown: ${found.reason}`;
-      report.error("unusable-picture", message, picture.span, { hint: "save it anew, or name another" });
-      return undefined;
+      return report.error("unusable-picture", message, picture.span, {
+        hint: "save it anew, or name another",
+      });
     }
     if (found) return { kind: "pixels", width: found.width, height: found.height, data: found.data };
-    report.error("unknown-picture", `there is no picture "${picture.text}"`, picture.span, {
+    return report.error("unknown-picture", `there is no picture "${picture.text}"`, picture.span, {
       hint: "who compiles the design hands its pictures in by name",
     });
-    return undefined;
   }
 }
 

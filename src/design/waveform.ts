@@ -22,7 +22,6 @@ const common: WaveWords = {
   scaled: { takes: dimension.number, range: "any", summary: "factor on all its levels" },
 };
 
-/** The forms of waveforms and their words. */
 export const forms: Readonly<Record<Waveform["type"], WaveWords>> = {
   pulse: {
     wide: { takes: dimension.time, range: "positive", required: true, summary: "width at half height" },
@@ -125,8 +124,7 @@ function readForm(
   try {
     if (w.type === "video") {
       if (sameDimension(dim, dimension.voltage)) return written && videoWaves.read(w, written, report);
-      report.error("wrong-dimension", "video is a voltage", w.span, { hint: "make it a signal" });
-      return undefined;
+      return report.error("wrong-dimension", "video is a voltage", w.span, { hint: "make it a signal" });
     }
     if (w.type === "capture") return written && driven(w, written, dim, captures, report);
     if (w.type === "noise") {
@@ -180,8 +178,7 @@ function readForm(
       error.code === "full-period" && period
         ? `, allowed is less than ${show(quantity(period, dimension.time))}`
         : "";
-    report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
-    return undefined;
+    return report.error(error.code, error.message + allowed, w.span, { hint: error.hint });
   }
 }
 

@@ -167,7 +167,7 @@ export function reportName(
   message: string,
   at: { readonly text: string; readonly span: Property["span"]; readonly quote?: string },
   known: readonly string[] | (() => readonly string[]),
-): void {
+): undefined {
   if (report.isLost(at.text)) return;
   const { quote = "" } = at;
   report.error(code, message, at.span, () => {

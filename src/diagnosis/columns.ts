@@ -36,7 +36,6 @@ export interface Looked extends SymptomColumn {
 
 /** The measures taken of every place. */
 export const standardWords = ["floor", "peak", "mean", "swing"] as const;
-/** One of them. */
 export type StandardWord = (typeof standardWords)[number];
 
 /**

@@ -81,7 +81,6 @@ export function divisionOf(sighted: Sighted, instrument: Instrument): Division {
   return { size, classOf: found.classOf, alike: size < 2 ? new Float64Array(size).fill(1) : overlaps(found) };
 }
 
-/** The weights of the classes of a look. */
 export function classWeights({ size, classOf }: Division, weights: Ways["weights"]): Float64Array {
   const sums = new Float64Array(size);
   for (let way = 0; way < classOf.length; way++) if (classOf[way] >= 0) sums[classOf[way]] += weights[way];

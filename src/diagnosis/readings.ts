@@ -103,7 +103,6 @@ export function readingsIn(design: Design): Reading[] {
   }));
 }
 
-/** Whether the table has a column for a reading. */
 export function hasColumn(table: Pick<SymptomTable, "columns">, { what, case: name = "" }: Reading): boolean {
   const words = plainWords(what);
   return table.columns.some((c) => c.case === name && plainWords(c.what) === words);

@@ -54,7 +54,6 @@ function highest(taken: Taken): number {
   return most;
 }
 
-/** Whether any column is measured by looks. */
 export function sampledAny(run: Run, columns: readonly Looked[]): boolean {
   return columns.some((c) => c.standard && run.recording.count > 0 && longRecording(run, spanOf(c.spec)));
 }

@@ -150,7 +150,6 @@ export class SymptomStudy {
     };
   }
 
-  /** Takes a row. */
   take(id: number, row: SymptomRow): void {
     this.found.set(id, row);
   }

@@ -26,7 +26,6 @@ export interface RowShown {
 
 /** The toleranced values of a design, and the design with some of them higher. */
 export class Tolerated {
-  /** Their names. */
   readonly names: readonly string[];
   private readonly axes: Axes;
   private readonly places: readonly number[];

@@ -11,7 +11,7 @@ import { forms } from "../design/waveform.js";
 import type { Kind } from "../parts/contract.js";
 import { rangeText } from "../parts/range.js";
 import { expressionText, valuedText } from "../syntax/phrases.js";
-import type { Statement, Waveform } from "../syntax/tree.js";
+import type { StatementOf, Waveform } from "../syntax/tree.js";
 import type { Desk } from "./desk.js";
 import type { Named } from "./named.js";
 import { occurrenceAt } from "./navigation.js";
@@ -78,12 +78,7 @@ function aboutName(
   }
 }
 
-function aboutPart(
-  s: Statement & { type: "part" },
-  { name }: Named,
-  desk: Desk,
-  value: Amount | undefined,
-): string[] {
+function aboutPart(s: StatementOf<"part">, { name }: Named, desk: Desk, value: Amount | undefined): string[] {
   const kind = desk.vocabulary.kind(s.kind.text);
   const written = s.amount ? ` ${valuedText(s.amount)}` : "";
   const ends = `${s.tail.path.map((w) => w.text).join(".")} -> ${s.head.path.map((w) => w.text).join(".")}`;
@@ -137,7 +132,7 @@ function waveText(wave: Waveform): string {
   return wave.type === "video" ? `video of ${wave.system.text}, ${wave.pattern.text}` : wave.type;
 }
 
-function measureText(s: Statement & { type: "check" }, desk: Desk): string[] {
+function measureText(s: StatementOf<"check">, desk: Desk): string[] {
   const words = s.measure.map((one) => one.text).join(" ");
   const summary = desk.vocabulary.measure(words)?.summary;
   return summary === undefined ? [] : [`${words}: ${summary}`];

@@ -42,7 +42,6 @@ export class Body {
     return part?.sort === "supply" || part?.sort === "signal" ? part : this.places.get(name);
   }
 
-  /** All its names. */
   all(): readonly Named[] {
     return [...this.values.values(), ...this.parts.values(), ...this.places.values()];
   }
@@ -60,7 +59,6 @@ export interface Page {
   readonly brings: readonly Word[];
 }
 
-/** The kinds of part by their words. */
 export type KindOf = (word: string) => Kind | undefined;
 
 /** The names of a text. */
@@ -120,7 +118,6 @@ function placesOf(s: Statement, kindOf: KindOf): Word[] {
   return [s.tail, s.head, ...named].flatMap(lone);
 }
 
-/** The place that a property of a kind names. */
 export function placeProperty({ word, value }: Property, kind: Kind | undefined): Reference | undefined {
   const takes = kind?.properties.find((one) => one.word === word.text)?.takes;
   if (takes !== "place" || value.type !== "amount") return undefined;

@@ -11,6 +11,7 @@ import type {
   Property,
   Reference,
   Statement,
+  StatementOf,
   Title,
   Valued,
   Waveform,
@@ -167,7 +168,7 @@ class Indexing implements Index {
 
   /** Statements that demand nothing of a run: figures, captures compared with traces, readings, and test points. */
   private looked(
-    s: Statement & { type: "show" | "capture" | "reading" | "testpoint" },
+    s: StatementOf<"show" | "capture" | "reading" | "testpoint">,
     body: Body,
     prefix: string | undefined,
   ): void {
@@ -186,7 +187,7 @@ class Indexing implements Index {
     }
   }
 
-  private part(s: Statement & { type: "part" }, body: Body, prefix: string | undefined): void {
+  private part(s: StatementOf<"part">, body: Body, prefix: string | undefined): void {
     const kind = this.vocabulary.kind(s.kind.text);
     if (kind) this.mentions.push({ span: s.kind.span, about: "kind", kind });
     this.note(body.parts.get(s.name.text), s.name.span, prefix);

@@ -63,20 +63,17 @@ const item: Readonly<Record<Named["sort"], OfferKind>> = {
   check: "Value",
 };
 
-/** A name as an offer. */
 export function offerOf({ name, sort, statement }: Named): Offer {
   const detail = sort === "part" && statement.type === "part" ? statement.kind.text : `a ${sort}`;
   return { label: name, kind: item[sort], detail };
 }
 
-/** Names of values visible from a body. */
 export function valueNames(body: Body): Offer[] {
   const outer = body.outer ? [...body.outer.values.values()] : [];
   const signals = [...body.parts.values()].filter(({ sort }) => sort === "signal");
   return [...body.values.values(), ...outer, ...signals].map(offerOf);
 }
 
-/** Names of places. */
 export function placeNames(body: Body): Offer[] {
   const own = [...body.parts.values()].filter(
     ({ sort }) => sort === "supply" || sort === "signal" || sort === "use",

@@ -9,7 +9,6 @@ function markOf(text: string, line: number): number {
   return line === 1 && text.charCodeAt(0) === 0xfeff ? 1 : 0;
 }
 
-/** The range of a span. */
 export function rangeIn(text: string, { line, column, length }: Span): Range {
   const character = Math.max(0, column - 1) + markOf(text, line);
   return { start: { line: line - 1, character }, end: { line: line - 1, character: character + length } };

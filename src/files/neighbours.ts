@@ -17,7 +17,6 @@ export interface Resolvers {
   readonly captures: (path: string, interval?: number) => Capture | Unusable | undefined;
 }
 
-/** Decodes the bytes of a file to pixels. */
 export type Decode = (bytes: Uint8Array) => Pixels | Unusable | undefined;
 
 /** The most bytes of a file. The language allows half as many characters and has its own diagnostic for that. */

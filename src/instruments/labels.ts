@@ -20,7 +20,6 @@ export interface Label {
   readonly foreign?: string;
 }
 
-/** A column of time by its name. */
 export const timeName = /^(?:time|zeit|temps|tiempo|tempo|t|x|seconds?|x[ _-]*axis)\b/i;
 
 /** What was understood of a table's head. */
@@ -73,7 +72,6 @@ export function unitIn(word: string): ScaledUnit | undefined {
   return found && { unit: unitOf(found.dimension), factor: toNumber(found.value) };
 }
 
-/** Whether a unit is one of time. */
 export function isTime({ unit }: ScaledUnit): boolean {
   return unit === unitOf(dimension.time);
 }

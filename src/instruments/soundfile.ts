@@ -26,7 +26,6 @@ const elsewhere = 0xffffffff;
 /** How a sound file begins: RIFF, RF64 for long ones (EBU Tech 3306), RIFX with its bytes the other way round. */
 const begins = /^(?:RIFF|RF64|RIFX)$/;
 
-/** Whether bytes are a sound file. */
 export function isSoundFile(bytes: Uint8Array): boolean {
   return bytes.length >= 12 && begins.test(word(bytes, 0)) && word(bytes, 8) === "WAVE";
 }

@@ -38,7 +38,6 @@ export class CheckView {
     return name === this.check.target || name === this.output;
   }
 
-  /** The windows of a check of each period. */
   get windows(): PeriodWindows | undefined {
     const { each } = this.check;
     if (each !== undefined) this.listed ??= new PeriodWindows(this.run, this.check, each, this.every);

@@ -82,7 +82,6 @@ export class PeriodWindows {
     this.batches = this.count > 0 ? this.batchesBetween(listed && !every ? recording.repetitions : []) : [];
   }
 
-  /** A window. */
   window(i: number): PeriodWindow {
     const { within, at } = this.check;
     const [begin, end] = [this.begins.at(i), this.begins.at(i + 1)];

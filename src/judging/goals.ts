@@ -52,7 +52,6 @@ export function sought({ aim, spec: { limit } }: Goal, small: number): number {
   return limit.high === undefined ? aim + 2 * small : aim;
 }
 
-/** The design under a case that it has. */
 export function caseOf(design: Design, name: string): Design {
   return name === design.caseName ? design : design.cases.find((c) => c.caseName === name)!;
 }

@@ -100,7 +100,6 @@ export function verifyAll(design: Design, options: VerifyAllOptions = {}): Check
   return results;
 }
 
-/** Measures and judges checks on a run. */
 export function measureChecks(run: Run, checks: readonly CheckSpec[]): CheckResult[] {
   const taken = takeAll(run, checks);
   return checks.map((check, i) => judgeTaken(run, check, taken[i]));
@@ -178,7 +177,6 @@ function take(view: CheckView, traces: Traces): Taken {
   return { periods: windows.count, begins, values };
 }
 
-/** Judges what a check measured. */
 export function judgeTaken(run: Run, check: CheckSpec, taken: Taken): CheckResult {
   const heading = headingOf(check, run.design.caseName);
   const none = (reason: string) => unmeasured(check, run.design.caseName, reason);

@@ -7,7 +7,6 @@ import type { Suggestion } from "../editor/suggestions.js";
 import type { Lexicon } from "./lexicon.js";
 import type { OfferPlace } from "./messages.js";
 
-/** What colouring remembers of a line. */
 interface LineState {
   /** Words met so far. */
   words: number;

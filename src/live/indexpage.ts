@@ -2,7 +2,6 @@
 import { pageHead, safe } from "../report/markup.js";
 import { liveStyle } from "./livestyle.js";
 
-/** A page as the index lists it. */
 export interface IndexedPage {
   /** Name of its file, beside the index. */
   readonly file: string;

@@ -2,14 +2,12 @@
 // come from anyone, so one is read only up to a bound and refused if it is not such a text.
 
 /// <reference lib="dom" />
-/** Key of a text in a fragment. */
 export const textKey = "text";
 /** Characters of a link that browsers, and most programs that pass links on, handle safely. */
 export const longestLink = 16_000;
 /** Longest text that is unpacked, in bytes. */
 const longestText = 1_000_000;
 
-/** Packs a text for a link. */
 export async function packedText(text: string): Promise<string> {
   const bytes = await through(
     new Blob([text]).stream(),

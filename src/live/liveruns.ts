@@ -227,7 +227,6 @@ function panelOf({ trace, ...panel }: StackPanel): LivePanel {
   return { trace: { name, unit, ...extremes(trace, trace.from, trace.to, columns) }, ...panel };
 }
 
-/** The verdicts of a run in words. */
 function verdictsOf(run: Run, results: readonly CheckResult[]) {
   const verdicts = results.map(
     (r): LiveVerdict => ({

@@ -100,7 +100,6 @@ function joined(text: string): string {
   return typeset(text).replace(/(\d) (?=\S)/g, "$1\u00a0");
 }
 
-/** Texts as a list. */
 export function listOf(texts: readonly string[]): HTMLElement[] {
   return texts.map((text) => {
     const row = newElement("li", "");
@@ -123,7 +122,6 @@ export class Screens {
 
   constructor(private readonly host: HTMLElement) {}
 
-  /** The first of them. */
   get first(): HTMLCanvasElement | undefined {
     return [...this.shown.values()][0]?.canvas;
   }

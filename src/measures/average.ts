@@ -48,7 +48,6 @@ const slight = 1e-12;
 /** Both ends of an arc and its middle are instants rounded to doubles, by half a unit of the last place each. */
 const ofClock = 4;
 
-/** Sums arcs of a trace. */
 class ArcSum {
   private readonly sum = new CompensatedSum();
 

@@ -121,8 +121,8 @@ function handed(trace: Trace, from: number, border: number, to: number): Handove
     const past = points(trace, first, border);
     const way = wayAcross(past, play);
     if (way !== 0) {
-      const passage = new Passage(past, points(trace, border, last), way, play);
-      if ((passage.begun || first === from) && (passage.over || last === to)) return passage.handover(to);
+      const passage = passageAcross(past, points(trace, border, last), way, play);
+      if ((passage.begun || first === from) && (passage.over || last === to)) return resetIn(passage, to);
     } else if (first === from) return undefined;
   }
 }
@@ -158,74 +158,60 @@ function points(trace: Trace, from: number, to: number): Point[] {
   return found;
 }
 
-/** The farthest point on a way, and whether it has plainly turned back there. */
-interface Turn {
-  readonly best: number;
+/** A rise across a border, or a fall taken as one, and what comes of it. */
+interface Passage {
+  /** The points from where it begins to its top, and from there to the end of the way back. */
+  readonly up: readonly Point[];
+  readonly down: readonly Point[];
+  readonly border: number;
+  readonly way: -1 | 1;
+  readonly play: number;
+  /** Whether it shows where the way to the border began, where its top is, and where the way back ends. */
+  readonly begun: boolean;
+  readonly topped: boolean;
   readonly over: boolean;
 }
 
-/** A rise across a border, or a fall taken as one, and what comes of it. */
-class Passage {
-  private readonly foot: Turn;
-  private readonly top: Turn;
-  private readonly back: Turn;
-
-  /** @param past the points up to the border, and `next` those from there */
-  constructor(
-    private readonly past: readonly Point[],
-    private readonly next: readonly Point[],
-    private readonly way: -1 | 1,
-    private readonly play: number,
-  ) {
-    this.foot = this.turn(past, past.length - 1, -way, -1);
-    this.top = this.turn(next, 0, way);
-    this.back = this.turn(next, this.top.best, -way);
-  }
-
-  /** Whether it shows where the way to the border began. */
-  get begun(): boolean {
-    return this.foot.over;
-  }
-
-  /** Whether it shows where the way back ends. */
-  get over(): boolean {
-    return this.top.over && this.back.over;
-  }
-
-  /** @param end of the period after the border, s */
-  handover(end: number): Handover | undefined {
-    const { past, next, way, play } = this;
-    const border = next[0].at;
-    const [foot, top, back] = [past[this.foot.best], next[this.top.best], next[this.back.best]];
-    // No reset, or one right on the border.
-    if (!this.top.over || !(top.at > border)) return undefined;
-    const rise = way * (top.value - foot.value);
-    const fall = way * (top.value - back.value);
-    if (!(fall >= rise / 2)) return undefined;
-    // Both from where they have plainly begun to half way.
-    const up = [...past.slice(this.foot.best), ...next.slice(0, this.top.best + 1)];
-    const down = next.slice(this.top.best, this.back.best + 1);
-    const leaves = lastAt(up, foot.value + way * play, way);
-    const falls = firstAt(down, top.value - way * Math.min(play, fall / 4), -way);
-    const gained = firstAt(up, foot.value + (way * rise) / 2, way) - leaves;
-    const lost = firstAt(down, top.value - (way * fall) / 2, -way) - falls;
-    if (!(2 * lost < gained && border - leaves > mostly * (falls - border))) return undefined;
-    if (!(falls - border < (end - border) / 2)) return undefined;
-    const rest = back.value + way * settled * fall;
-    const reached = down.find(({ value }) => way * (rest - value) >= 0)!;
-    const apart = end - reached.at > still * (end - border);
-    return { top: top.at, end: reached, back: way > 0 ? "falling" : "rising", apart };
-  }
-
-  private turn(points: readonly Point[], from: number, way: number, step: -1 | 1 = 1): Turn {
+/** @param past the points up to the border, and `next` those from there */
+function passageAcross(past: readonly Point[], next: readonly Point[], way: -1 | 1, play: number): Passage {
+  /** The farthest point on a way, and whether it has plainly turned back there. */
+  const turn = (points: readonly Point[], from: number, way: number, step: -1 | 1) => {
     let best = from;
     for (let i = from; i >= 0 && i < points.length; i += step) {
       const beyond = way * (points[i].value - points[best].value);
       if (beyond > 0) best = i;
-      if (beyond < -this.play) return { best, over: true };
+      if (beyond < -play) return { best, over: true };
     }
     return { best, over: false };
-  }
+  };
+  const foot = turn(past, past.length - 1, -way, -1);
+  const top = turn(next, 0, way, 1);
+  const back = turn(next, top.best, -way, 1);
+  const up = [...past.slice(foot.best), ...next.slice(0, top.best + 1)];
+  const down = next.slice(top.best, back.best + 1);
+  const [begun, topped, over] = [foot.over, top.over, top.over && back.over];
+  return { up, down, border: next[0].at, way, play, begun, topped, over };
+}
+
+/** What a passage hands over, if it is reset. @param end of the period after the border, s */
+function resetIn({ up, down, border, way, play, topped }: Passage, end: number): Handover | undefined {
+  const [foot, top, back] = [up[0], down[0], down[down.length - 1]];
+  // No reset, or one right on the border.
+  if (!topped || !(top.at > border)) return undefined;
+  const rise = way * (top.value - foot.value);
+  const fall = way * (top.value - back.value);
+  if (!(fall >= rise / 2)) return undefined;
+  // Both from where they have plainly begun to half way.
+  const leaves = lastAt(up, foot.value + way * play, way);
+  const falls = firstAt(down, top.value - way * Math.min(play, fall / 4), -way);
+  const gained = firstAt(up, foot.value + (way * rise) / 2, way) - leaves;
+  const lost = firstAt(down, top.value - (way * fall) / 2, -way) - falls;
+  if (!(2 * lost < gained && border - leaves > mostly * (falls - border))) return undefined;
+  if (!(falls - border < (end - border) / 2)) return undefined;
+  const rest = back.value + way * settled * fall;
+  const reached = down.find(({ value }) => way * (rest - value) >= 0)!;
+  const apart = end - reached.at > still * (end - border);
+  return { top: top.at, end: reached, back: way > 0 ? "falling" : "rising", apart };
 }
 
 /** When points first reach a level, going one way. */

@@ -13,7 +13,6 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   return element;
 }
 
-/** A button. */
 export function button(words: string, title: string, press: () => void): HTMLButtonElement {
   const made = make("button", { type: "button", title }, words);
   made.addEventListener("click", press);

@@ -24,7 +24,6 @@ interface Column {
   readonly high: number;
   /** Whether the curve goes up and down in it. */
   readonly turns: boolean;
-  /** Whether it is filled. */
   filled: boolean;
 }
 

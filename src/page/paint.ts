@@ -27,7 +27,6 @@ export function paintOf(host: Element): Paint {
   };
 }
 
-/** The ink for a unit. */
 export function inkOf(paint: Paint, unit: string): string {
   return unit === "A" ? paint.ampere : unit === "W" ? paint.watt : paint.volt;
 }

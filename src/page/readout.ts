@@ -32,7 +32,6 @@ function instant(t: number): string {
   return t === 0 ? "0 s" : engineering(t, "s", 7);
 }
 
-/** Values of a panel at the cursors. */
 export function valueWords(plot: PanelPlot, { first, second }: Cursors): string {
   const one = first === undefined ? undefined : plot.values(first);
   if (!one) return "";

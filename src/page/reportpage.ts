@@ -8,7 +8,6 @@ import { type Joined, Links } from "./links.js";
 import { StackView } from "./stackview.js";
 import { unpack } from "./unpacked.js";
 
-/** A run of the page. */
 class RunSection {
   private view: StackView | undefined = undefined;
   private coming: Promise<StackView> | undefined = undefined;

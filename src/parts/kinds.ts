@@ -47,5 +47,4 @@ export const kinds: readonly Kind[] = [
   tube,
 ];
 
-/** The kinds that have a statement of their own. */
 export const statementKinds: readonly Kind[] = [supply, signal];

@@ -12,7 +12,6 @@ export const outputWords: readonly PropertyWord[] = [
   amount("limit", dimension.current, "positive", "largest output current either way, no limit unless given"),
 ];
 
-/** Words of a logic output. */
 export const logicWords: readonly PropertyWord[] = [
   amount("low", dimension.voltage, "any", "low output level, 0 V unless given"),
   amount("high", dimension.voltage, "any", "high output level, 5 V unless given"),
@@ -27,7 +26,6 @@ export const slicingWords: readonly PropertyWord[] = [
   ...logicWords,
 ];
 
-/** The equation of every logic output. */
 export const outputEquation =
   "high: v(head) = `high` or v(`rail`), low: `low`, less `output` · i while i is within ± `limit`, else i = ± `limit`";
 

@@ -50,7 +50,6 @@ const base = 2 ** places;
 const seldom = 12;
 const mostKept = 256;
 
-/** Energy integrals of one combination. */
 export class EnergyIntegral {
   private readonly power: Exchanged;
   private readonly drawn: WorkChain;

@@ -40,7 +40,6 @@ interface ProbeForms {
   readonly sights: readonly Sight[];
 }
 
-/** How a probe is read in a combination of modes. */
 export type ProbeReader = (at: Combination) => ProbeForms;
 
 /** A reader of a probe, cached per combination. */

@@ -4,7 +4,6 @@ import { powerOfTwo } from "../stepping/binary.js";
 import { cubic, doubtful, furtherOf, furtherShares, mostPartings, partingShare } from "./accuracy.js";
 import { lossShare, triedPlaces } from "./roundoff.js";
 
-/** What is read. */
 interface RecurringForms {
   /** Length of a tick, s. */
   readonly tick: number;
@@ -54,7 +53,6 @@ export class LeapPart {
     this.entries = leap.entries;
   }
 
-  /** The tick of a look. */
   private tick(look: PartLook): number {
     if (look === 0) return this.middle;
     return this.from + Math.floor(furtherShares[look - 1] * (this.to - this.from));

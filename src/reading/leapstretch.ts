@@ -185,7 +185,6 @@ export class LeapStretch implements StretchView {
     }
   }
 
-  /** One of the forms at the current tick. */
   private lookAt(form: number, tick: number, into: Seen): void {
     const { forms, seen, set, start, stretch, outlasting, side } = this;
     this.evaluate(forms[form], seen, tick, side, into);
@@ -308,7 +307,6 @@ export class LeapStretch implements StretchView {
     return turns;
   }
 
-  /** One form at a tick of the stretch. */
   private along(form: LeapForm, tick: number): RoundedLook {
     const { stretch, z, first } = this;
     this.carry(tick - stretch.from);

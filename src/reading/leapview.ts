@@ -11,7 +11,6 @@ import { RailModes } from "./rails.js";
 import type { Recording, Stretch } from "./recording.js";
 import { type ProbeView, StepView, type StretchView } from "./view.js";
 
-/** A probe along a recording. */
 export function viewOf(assembly: Assembly, recording: Recording, probe: Probe): ProbeView {
   const read = probeReader(assembly, probe);
   if (!recording.exact) return new StepView(assembly, recording, read);

@@ -92,7 +92,6 @@ export class Parting {
     if (at < to) this.refine(a, wide, at, to, 0);
   }
 
-  /** A recurring leap. */
   private through(leap: RecurringLeap, a: number, b: number): void {
     this.leap = leap;
     if (this.seen.length < 2 * leap.forms) {
@@ -225,7 +224,6 @@ export class Parting {
     return false;
   }
 
-  /** Looks into a part of a recurring leap. */
   private lookInto(part: LeapPart, at: number, look: PartLook = 0): void {
     const { looks, seen, judges } = this;
     const { start, sights } = this.leap!;

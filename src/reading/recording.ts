@@ -114,12 +114,10 @@ export class Recording implements StepSink {
     this.samples.read(this.again.slot(i), x);
   }
 
-  /** Some of them. */
   readSome(i: number, states: Int32Array, x: Float64Array): void {
     this.samples.readSome(this.again.slot(i), states, x);
   }
 
-  /** One of its states. */
   state(i: number, k: number): number {
     return this.samples.state(this.again.slot(i), k);
   }

@@ -95,7 +95,6 @@ export class KeptSamples {
     return true;
   }
 
-  /** One state of a sample. */
   state(i: number, k: number): number {
     return this.blocks[i >> power][(i & last) * this.nx + k];
   }

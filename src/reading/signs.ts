@@ -3,7 +3,6 @@ import { CubicJudge, cubicAt, mostPartings, partingShare, type Seen, traceAccura
 import type { LeapForm } from "./leapforms.js";
 import { type Roundoff, roundoffOf } from "./roundoff.js";
 
-/** A look that knows its rounding. */
 export interface RoundedLook extends Seen {
   readonly roundoff: () => Roundoff;
 }

@@ -8,7 +8,6 @@ export interface SumOfSquares {
   readonly rows: Float64Array;
 }
 
-/** The empty sum. */
 export const emptySum: SumOfSquares = { count: 0, rows: new Float64Array(0) };
 
 /** A triangle with the sum of squares of these rows, which are overwritten. */
@@ -47,7 +46,6 @@ export function bothSums(a: SumOfSquares, b: SumOfSquares, width: number): SumOf
   return triangular(rows, width);
 }
 
-/** The sum of squares at z. */
 export function sumAt({ count, rows }: SumOfSquares, z: Float64Array): number {
   const width = z.length;
   let sum = 0;

@@ -89,7 +89,6 @@ class Pen {
   private onset = 0;
   /** Looks in hand, by how often their stretch has been parted; the first two are its ends. */
   private readonly looks: Seen[] = [];
-  /** The ends of two blocks. */
   private readonly blockEnds = [nothingSeen(), nothingSeen()];
   /** Where what is drawn has turned out to ring: the length of a block of a few turns, in ticks; else Infinity. */
   private ring = Number.POSITIVE_INFINITY;

@@ -38,11 +38,16 @@ export function warningsOf(assembly: Assembly, recording: Recording, ending: End
 
 function oscillating({ parts }: Design, { restless, turning }: Ending): string[] {
   if (restless.length === 0) return [];
-  const named = (some: readonly number[]) => some.map((part) => `'${parts[part].name}'`).join(", ");
+  const named = (some: readonly number[]) => quotedNames(parts, some);
   const verb = restless.length > 1 ? "switch each other" : "switches itself";
   const where =
     turning.length > 0 ? `with everything settled and ${named(turning)} about to switch` : "at rest";
   return [`${named(restless)} ${verb} without end: there is no steady state, so the run starts ${where}`];
+}
+
+/** The names of some parts, in quotes. */
+function quotedNames(parts: Design["parts"], some: readonly number[]): string {
+  return some.map((part) => `'${parts[part].name}'`).join(", ");
 }
 
 /** Edges that fall on no tick. */
@@ -60,10 +65,10 @@ export function edgesRounded(assembly: Assembly): string[] {
 
 /** Currents at rest that are nothing but rounding; finding them takes the matrices of the start. */
 export function lostInRounding(assembly: Assembly, recording: Recording): string[] {
-  const names = lostAtRest(assembly, recording).map((part) => `'${assembly.design.parts[part].name}'`);
-  if (names.length === 0) return [];
+  const names = quotedNames(assembly.design.parts, lostAtRest(assembly, recording));
+  if (names === "") return [];
   return [
-    `what flows through ${names.join(", ")} at rest is not right to four digits: it is lost beside the voltages about it in double precision`,
+    `what flows through ${names} at rest is not right to four digits: it is lost beside the voltages about it in double precision`,
   ];
 }
 
@@ -77,7 +82,7 @@ export function couldStartOtherwise(ending: Ending): string[] {
 /** Parts that keep what they are in for the whole of a settled period, and could keep something else as well. */
 export function couldSettleOtherwise({ parts }: Design, otherwise: readonly number[]): string[] {
   if (otherwise.length === 0) return [];
-  const names = otherwise.map((part) => `'${parts[part].name}'`).join(", ");
+  const names = quotedNames(parts, otherwise);
   return [
     `nothing turns ${names} in a settled period, and a state with ${names} the other way is settled too`,
   ];
@@ -104,7 +109,7 @@ export function onBalance(assembly: Assembly, recording: Recording): string[] {
 /** Parts kept in step only by being alike; finding them sets up their steady state. */
 export function inStep({ design, clock }: Assembly, ending: Ending): string[] {
   return ending.alike().map(({ parts, tick, raced }) => {
-    const names = parts.map((part) => `'${design.parts[part].name}'`).join(", ");
+    const names = quotedNames(design.parts, parts);
     const when = engineering(clock.time(tick), "s", 5);
     if (raced)
       return `${names} could go either way at ${when}: which is first, nothing but the order of the text decides`;
@@ -146,10 +151,10 @@ export function remarked({ system }: Assembly, { samples }: Recording): Remark[]
 /** Parts whose voltages or currents exceed double precision, as far as their rows were computed. */
 function inexact({ system, design, courses }: Assembly): string[] {
   const names = (parts: Iterable<number>) =>
-    [...new Set(parts)]
-      .sort((a, b) => a - b)
-      .map((p) => `'${design.parts[p].name}'`)
-      .join(", ");
+    quotedNames(
+      design.parts,
+      [...new Set(parts)].sort((a, b) => a - b),
+    );
   const said: string[] = [];
   const rows = names(system.combinations.flatMap(({ equations }) => [...equations.doubts]));
   if (rows)
@@ -211,8 +216,7 @@ function letGo({ system, design, clock }: Assembly, { samples }: Recording): str
 function contradicted({ parts }: Design, { part, others, unit, driven, given, is }: Contradiction): string {
   const { name, kind } = parts[part];
   const what = `${kind.word} '${name}' is given ${engineering(given, unit)} at the start but begins with ${engineering(is, unit)}`;
-  if (others.length > 0)
-    return `${what}: it cannot differ from ${others.map((p) => `'${parts[p].name}'`).join(", ")}`;
+  if (others.length > 0) return `${what}: it cannot differ from ${quotedNames(parts, others)}`;
   if (unit === "V") return `${what}: what it is joined to holds that`;
   return `${what}: ${driven ? "a source drives that through it" : "nothing carries its current"}`;
 }

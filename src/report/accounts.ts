@@ -9,7 +9,6 @@ import { caseTitle } from "./verdicts.js";
 /** Most samples of a run for which currents and energy are balanced: a longer balance takes longer than its run. */
 const accounted = 4000;
 
-/** The row of a run as HTML. */
 export function accountRow(run: Run): string {
   const whole = run.recording.count <= accounted && !carried(run);
   const { steps, rejected, events } = run.statistics;

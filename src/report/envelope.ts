@@ -65,7 +65,6 @@ export class Means {
   }
 }
 
-/** The part of a trace that is seen. */
 interface SeenPart {
   readonly from: number;
   readonly to: number;

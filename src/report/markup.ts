@@ -40,7 +40,6 @@ export function typeset(words: string): string {
   return words.replace(/(^|[\s(])-(?=[\d.])/g, "$1\u2212");
 }
 
-/** A figure for markup. */
 export function safeFigure(words: string): string {
   return safe(typeset(words));
 }

@@ -8,7 +8,6 @@ export const margin = 24;
 /** Height of the title band, px. */
 export const titleBand = 58;
 
-/** A sheet. */
 interface Sheet {
   /** Prefix of the ids in the picture. */
   readonly id: string;

@@ -10,7 +10,6 @@ import { Arc } from "../waveforms/arc.js";
 import { Trace } from "../waveforms/trace.js";
 import type { KeptStack, Stack, StackPanel } from "./stack.js";
 
-/** A packed stack. */
 export interface PackedStack {
   /** JSON. */
   readonly head: string;
@@ -33,7 +32,6 @@ export interface TraceHead {
 /** What the head says about a panel. */
 type PanelHead = Omit<StackPanel, "trace"> & { readonly trace: TraceHead };
 
-/** The head. */
 export type PackedHead = Omit<Stack, "panels" | "periods"> & {
   readonly panels: readonly PanelHead[];
   readonly periods: readonly { readonly name: string; readonly starts: readonly number[] }[];
@@ -51,7 +49,6 @@ const most = 1e300;
 export const bendParts = 4096;
 const mostBend = 32_767;
 
-/** Packs a stack. */
 export function pack(stack: Stack): PackedStack {
   const packer = new StackPacker();
   return packer.done({ ...stack, panels: stack.panels.map((panel) => packer.add(panel)) });

@@ -210,7 +210,6 @@ export function nameRoom(panel: Panel): number {
   return 15 + Math.min(mostName, Math.max(0, ...widths));
 }
 
-/** The frame of a panel and its axes. */
 interface Axes {
   readonly frame: Frame;
   readonly time: Scale;

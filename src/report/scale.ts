@@ -1,7 +1,6 @@
 // An axis: from quantities to pixels, with ticks at 1, 2 or 5 times a power of ten. All labels of an axis share one prefix (0,
 // 50, 100 with "µs" given once). Ticks are whole multiples of the step, so that zero is exactly zero.
 
-/** One tick. */
 export interface Tick {
   readonly value: number;
   readonly label: string;
@@ -41,7 +40,6 @@ export function roundStep(from: number, to: number, room: number): number {
   return ten(power + 1);
 }
 
-/** The range of an axis. */
 export interface AxisRange {
   readonly from: number;
   readonly to: number;

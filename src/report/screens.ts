@@ -4,7 +4,6 @@ import type { Image } from "../tube/image.js";
 import { raster } from "../tube/raster.js";
 import { tubes } from "../tube/screen.js";
 
-/** A tube and its picture. */
 interface TubePicture {
   readonly tube: string;
   readonly image: Image;

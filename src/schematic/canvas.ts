@@ -138,7 +138,6 @@ export class Canvas {
     this.frames.push(element("rect", { ...look, x, y, width, height, "data-block": block }));
   }
 
-  /** All of it as markup. */
   get markup(): string[] {
     return [...this.frames, ...this.wires, ...this.symbols, ...this.dots, ...this.words];
   }

@@ -97,7 +97,6 @@ export function schematicOf(design: Design): Contents["schematic"] {
   };
 }
 
-/** Full names of the blocks of a design. */
 export function blockNames(design: Design): ReadonlySet<string> {
   const blocks = new Set<string>();
   for (const part of design.parts)

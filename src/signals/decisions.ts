@@ -104,7 +104,6 @@ export function commandAt(w: Wave, time: Fraction, levels: Thresholds): boolean 
   return commandOf(level, change, levels);
 }
 
-/** What the idle level commands. */
 export function idleCommand(w: Wave, levels: Thresholds): boolean | undefined {
   return commandOf(idle(w), zero, levels);
 }

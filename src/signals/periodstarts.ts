@@ -61,7 +61,6 @@ export class PeriodStarts {
     return new PeriodStarts(count, this.first, this.tick, this.again);
   }
 
-  /** All of them. */
   all(): Float64Array {
     const out = new Float64Array(this.count);
     for (let i = 0; i < out.length; i++) out[i] = this.at(i);

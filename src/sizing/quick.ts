@@ -16,7 +16,6 @@ const surprises = 1;
 /** Two predictions this close, relatively, are good enough to choose the nearest pairs. */
 const agreed = 1e-3;
 
-/** The point that meets the goal. */
 export function quick(curve: GoalCurve): Point | undefined {
   const { unknown, small } = curve;
   const { from, to, nominal, series } = unknown;

@@ -22,7 +22,6 @@ interface FreeTolerance {
   readonly above: number;
 }
 
-/** How a tolerance moves a goal. */
 export interface GoalShift extends FreeTolerance {
   /**
    * How far the goal moves from the low bound to the high one, SI, by a straight line through the value and one bound; NaN where

@@ -42,7 +42,6 @@ export interface ExperimentOptions {
   readonly simulate?: Omit<SimulateOptions, "progress" | "signal" | "stream" | "case">;
 }
 
-/** The sorts of these options. */
 export const experimentSorts: Sorts<Required<ExperimentOptions>> = {
   checks: "texts",
   case: "text",

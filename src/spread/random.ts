@@ -10,7 +10,6 @@ const w0 = 0x9e3779b9;
 const w1 = 0xbb67ae85;
 const rounds = 10;
 
-/** Four words. */
 export type FourWords = readonly [number, number, number, number];
 
 /** Philox-4x32-10: ten rounds over a counter of four words with a key of two. */

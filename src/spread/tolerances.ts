@@ -127,7 +127,6 @@ export class Axes {
     }
   }
 
-  /** The settings for places on the axes. */
   settings(places: AxisPlaces): Map<string, Setting> {
     return new Map(this.makers.map(([name, make]) => [name, make(places)]));
   }

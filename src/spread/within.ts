@@ -169,7 +169,6 @@ function* eachAxis(search: Search, start: Extreme, worst: () => Extreme): Looks<
   }
 }
 
-/** A place on an axis as a number. */
 function placeOn(axis: Axis, places: AxisPlaces, index: number): number {
   return Number.isNaN(places[index]) ? middleOf(axis) : places[index];
 }
@@ -196,7 +195,9 @@ function* onAxis(
   }
   yield* take([0, 0.25, 0.5, 0.75, 1].filter((p) => Math.abs(p - there) > inward));
   for (let look = 0; look < closer; look++) {
-    const next = look % 2 === 0 ? (crest(points) ?? kink(points)) : (kink(points) ?? crest(points));
+    const [first, other] = look % 2 === 0 ? [crest, kink] : [kink, crest];
+    const rank = ranked(points);
+    const next = first(rank) ?? other(rank);
     if (next === undefined) break;
     yield* take([next]);
   }
@@ -269,8 +270,7 @@ function ranked(points: readonly Point[]) {
 }
 
 // Where the straight line before the highest point meets the one behind it, on either side of that; undefined if that is no new place.
-function kink(points: readonly Point[]): number | undefined {
-  const { sorted, best, fresh } = ranked(points);
+function kink({ sorted, best, fresh }: ReturnType<typeof ranked>): number | undefined {
   for (const i of [best - 1, best]) {
     const [a, b, c, d] = [sorted[i - 1], sorted[i], sorted[i + 1], sorted[i + 2]];
     if (!a || !d) continue;
@@ -282,8 +282,7 @@ function kink(points: readonly Point[]): number | undefined {
 }
 
 // The crest of the parabola through the highest point and its neighbours; undefined if that is no new place.
-function crest(points: readonly Point[]): number | undefined {
-  const { sorted, best, fresh } = ranked(points);
+function crest({ sorted, best, fresh }: ReturnType<typeof ranked>): number | undefined {
   // At an end, take the two neighbours on the inside: the crest may lie just within.
   const from = Math.max(0, Math.min(best - 1, sorted.length - 3));
   const [a, b, c] = sorted.slice(from, from + 3);

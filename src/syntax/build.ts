@@ -19,7 +19,6 @@ export function isUnit(image: string): boolean {
   return units.has(composed(image));
 }
 
-/** The word of a token. */
 export function wordOf(token: IToken): Word {
   return { text: composed(token.image), span: placeOf(token) };
 }
@@ -75,7 +74,6 @@ export function digitsOf(token: IToken): { digits: Word; unit?: Word } {
   };
 }
 
-/** A number with its units. */
 export function numberWithUnit(digits: Word, unit: Word | undefined, per: Word | undefined): Expression {
   const span = cover(digits.span, (per ?? unit ?? digits).span);
   return { type: "number", digits, unit, per, span };

@@ -4,9 +4,9 @@ import type { IToken } from "chevrotain";
 import type { Diagnostic, Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import { otherWords } from "../base/otherwords.js";
-import { shortened } from "../base/quantity.js";
+import { enumerated, shortened } from "../base/quantity.js";
 import type { Span } from "../base/span.js";
-import { list, type Trouble } from "./findings.js";
+import type { Trouble } from "./findings.js";
 import { habitOf } from "./habits.js";
 import { type Line, placeOf } from "./line.js";
 import { modelOf } from "./models.js";
@@ -50,10 +50,10 @@ export function unknownKind(word: string, span: Span, kinds: readonly string[] |
   const meant = nearest(word, [...t.statementWords, ...(kinds ?? [])]);
   const other = meant !== undefined && otherWords(word).includes(meant);
   const hint = meant
-    ? `did you mean '${meant}'?${other && kinds ? ` kinds of part are ${list(kinds)}` : ""}`
+    ? `did you mean '${meant}'?${other && kinds ? ` kinds of part are ${enumerated(kinds, "or")}` : ""}`
     : kinds
-      ? `kinds of part are ${list(kinds)}`
-      : `statements begin with ${list(t.statementWords)}, or a kind of part`;
+      ? `kinds of part are ${enumerated(kinds, "or")}`
+      : `statements begin with ${enumerated(t.statementWords, "or")}, or a kind of part`;
   const message = `'${shortened(word)}' begins no statement and is no kind of part`;
   return {
     diagnostic: { code: "unknown-statement", severity: "error", message, span, hint },

@@ -7,6 +7,7 @@ import {
   type TokenType,
 } from "chevrotain";
 import type { Diagnostic } from "../base/diagnostic.js";
+import { enumerated } from "../base/quantity.js";
 import * as t from "./tokens.js";
 
 /** What could stand at a place: a description, and the words or signs themselves where they are fixed. */
@@ -39,14 +40,7 @@ function literalOf(type: TokenType): string | undefined {
 function oneOf(types: readonly TokenType[], phrase?: string): string {
   const labels = [...new Set(types.map((type) => type.LABEL ?? type.name))];
   const literals = types.map(literalOf).filter((text) => text !== undefined);
-  return JSON.stringify({ phrase: phrase ?? list(labels), literals } satisfies Expected);
-}
-
-/** "a, b or c". */
-export function list(words: readonly string[]): string {
-  return words.length < 2
-    ? (words[0] ?? "")
-    : `${words.slice(0, -1).join(", ")} or ${words[words.length - 1]}`;
+  return JSON.stringify({ phrase: phrase ?? enumerated(labels, "or"), literals } satisfies Expected);
 }
 
 // The library hands on text only, so what was expected travels as JSON; `expectedOf` takes it out again.

@@ -9,10 +9,10 @@ import { expectedOf, provider, type Trouble } from "./findings.js";
 import { placeOf } from "./line.js";
 import { Lookahead } from "./lookahead.js";
 import * as t from "./tokens.js";
-import type { MeasureClause, Statement, Title } from "./tree.js";
+import type { MeasureClause, Statement, StatementOf, Title } from "./tree.js";
 
 const w = t.keyword;
-type Header = Pick<Extract<Statement, { type: "block" }>, "name" | "places" | "span">;
+type Header = Pick<StatementOf<"block">, "name" | "places" | "span">;
 
 class Grammar extends BenchClauses {
   private statements: Statement[] = [];

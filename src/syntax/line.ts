@@ -12,7 +12,6 @@ export interface Line {
   bad: boolean;
 }
 
-/** The place of a token. */
 export function placeOf(token: IToken): Span {
   return { line: token.startLine!, column: token.startColumn!, length: token.image.length };
 }

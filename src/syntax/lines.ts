@@ -117,7 +117,6 @@ export function* cut(source: readonly string[], report: Report, comments: Commen
   if (open && close(open, report)) yield open;
 }
 
-/** Refuses a line that is too long. */
 function tooLong(text: string, line: number, report: Report): boolean {
   if (text.length <= limits.line) return false;
   const span = { line, column: limits.line + 1, length: 1 };

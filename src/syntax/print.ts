@@ -10,6 +10,7 @@ import type {
   Property,
   SpanClause,
   Statement,
+  StatementOf,
   UnknownClause,
   Waveform,
 } from "./tree.js";
@@ -144,7 +145,7 @@ function listed(head: string, node: unknown, lists: readonly [string, readonly S
   return { columns: [], segments };
 }
 
-function part(s: Extract<Statement, { type: "part" }>): Printed {
+function part(s: StatementOf<"part">): Printed {
   const columns = [s.kind.text, s.name.text, `${referenceText(s.tail)} -> ${referenceText(s.head)}`];
   const own = [s.kind, s.name, s.tail, s.head];
   const properties = propertySegments(s.properties);
@@ -231,7 +232,7 @@ function change(one: Change): Segment[] {
   return [segment(words.join(" "), one)];
 }
 
-function check(s: Extract<Statement, { type: "check" }>): string {
+function check(s: StatementOf<"check">): string {
   return [...measured(s), limit(s.limit), ...scope(s)].join(" ");
 }
 
@@ -246,7 +247,7 @@ function measured(s: MeasureClause): string[] {
   return words;
 }
 
-function reading(s: Extract<Statement, { type: "reading" }>): string {
+function reading(s: StatementOf<"reading">): string {
   return [valuedText(s.amount), ...scope(s)].join(" ");
 }
 

@@ -283,6 +283,9 @@ export type Statement = { readonly span: Span } & (
     }
 );
 
+/** A statement of one type, or of some. */
+export type StatementOf<T extends Statement["type"]> = Statement & { readonly type: T };
+
 /** Text in quotes, without them. */
 export interface Title {
   readonly text: string;

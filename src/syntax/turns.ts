@@ -5,7 +5,6 @@ import type { Fix } from "../base/diagnostic.js";
 import { nearest } from "../base/nearest.js";
 import type { Span } from "../base/span.js";
 import { systems } from "../signals/sync.js";
-import type { Expected } from "./findings.js";
 import { placeOf } from "./line.js";
 import * as t from "./tokens.js";
 
@@ -18,23 +17,34 @@ export interface Habit {
   readonly fix?: Fix;
 }
 
-/** The trouble: its token, the tokens of its statement, and what was expected there. */
-interface Trouble {
+/** Where reading stopped. */
+export interface StoppedAt {
+  /** The tokens of the statement. */
   readonly tokens: readonly IToken[];
+  /** Index of the token that was not expected. */
   readonly at: number;
+  /** That token, the two before it and the one after it. */
+  readonly token: IToken;
+  readonly one: IToken | undefined;
+  readonly two: IToken | undefined;
+  readonly next: IToken | undefined;
+  /** What was expected there; empty if that is not known. */
   readonly phrase: string;
 }
 
-const end = "the end of the statement";
+/** What is expected behind a complete statement. */
+export const ended = "the end of the statement";
+
 const image = (token: IToken | undefined) => token?.image ?? "";
-const mend = (token: IToken, text: string, hint: string): Habit => ({
-  hint,
-  fix: { span: placeOf(token), text },
-});
-const before = (token: IToken, text: string, hint: string): Habit => ({
-  hint,
-  fix: { span: { ...placeOf(token), length: 0 }, text },
-});
+
+export function instead(token: IToken, text: string, hint: string): Habit {
+  return { hint, fix: { span: placeOf(token), text } };
+}
+
+/** A text before a token. */
+export function before(token: IToken, text: string, hint: string): Habit {
+  return { hint, fix: { span: { ...placeOf(token), length: 0 }, text } };
+}
 
 /** The stretch from the end of one token to another's end, or to its start. */
 function behind(first: IToken, last: IToken, whole: boolean): Span {
@@ -44,91 +54,67 @@ function behind(first: IToken, last: IToken, whole: boolean): Span {
 }
 
 /** The turn behind a trouble, if there is one. */
-export function turnOf(
-  tokens: readonly IToken[],
-  at: number,
-  expected: Expected | undefined,
-): Habit | undefined {
-  const trouble = { tokens, at, phrase: expected?.phrase ?? "" };
+export function turnOf(stop: StoppedAt): Habit | undefined {
+  const { tokens, at, token, phrase } = stop;
   const first = tokens[0].image;
-  const isPart = tokens.some((token) => token.tokenType === t.Arrow) || trouble.phrase === "'->'";
+  const isPart = tokens.some(({ tokenType }) => tokenType === t.Arrow) || phrase === "'->'";
   if (image(tokens[1]) === "=" && first !== "=")
     return before(tokens[0], "given ", "a value that has a name is a 'given': 'given timing = 15 nF'");
-  if (isPart) return timed(trouble) ?? condition(trouble) ?? part(trouble);
-  if (first === "check" || first === "show") return checked(trouble);
-  if (first === "use") return used(trouble);
-  if (first === "case" && image(tokens[at - 1]) === "and" && trouble.phrase === end)
+  if (isPart) return timed(stop) ?? condition(stop) ?? part(stop);
+  if (first === "check" || first === "show") return checked(stop);
+  if (first === "use") return used(stop);
+  if (first === "case" && image(tokens[at - 1]) === "and" && phrase === ended)
     return {
       hint: "a comma stands between two changes",
       fix: { span: behind(tokens[at - 2], tokens[at - 1], true), text: "," },
     };
-  if (first === "run" && trouble.phrase === end && ["settled", "rest", "steady"].includes(image(tokens[at])))
+  if (first === "run" && phrase === ended && ["settled", "rest", "steady"].includes(token.image))
     return {
-      hint: `how it starts stands behind ', from': ', from ${image(tokens[at])}'`,
-      fix: { span: behind(tokens[at - 1], tokens[at], false), text: ", from " },
+      hint: `how it starts stands behind ', from': ', from ${token.image}'`,
+      fix: { span: behind(tokens[at - 1], token, false), text: ", from " },
     };
-  return waveform(trouble);
+  return waveform(stop);
 }
 
-function part({ tokens, at, phrase }: Trouble): Habit | undefined {
-  const [two, one, token] = [tokens[at - 2], tokens[at - 1], tokens[at]];
-  if (phrase === "'->'" && token.image === "to") return mend(token, "->", "write '->'");
-  if (phrase !== end) return undefined;
+function part({ tokens, at, two, one, token, phrase }: StoppedAt): Habit | undefined {
+  if (phrase === "'->'" && token.image === "to") return instead(token, "->", "write '->'");
+  if (phrase !== ended || !one) return undefined;
   if (token.image === "=") {
     const glued = one.startOffset + one.image.length === token.startOffset;
-    return mend(token, glued ? " " : "", "no '=' stands between a word and its value");
+    return instead(token, glued ? " " : "", "no '=' stands between a word and its value");
   }
   if (token.tokenType !== t.Numeral) return undefined;
   const listed = image(tokens[at - 3]) === "," || tokens[at - 4]?.tokenType === t.Arrow;
-  if (image(two) === "with") return mend(two, "", "properties follow without 'with'");
+  if (two?.image === "with") return instead(two, "", "properties follow without 'with'");
   if (listed && ["at", "of", "is"].includes(one.image))
-    return mend(one, "", `no '${one.image}' stands between a word and its value`);
+    return instead(one, "", `no '${one.image}' stands between a word and its value`);
   return undefined;
 }
 
 /** `closed at 1 ms`, `opens at 1 ms`. */
-function timed({ tokens, at, phrase }: Trouble): Habit | undefined {
-  const [word, when] = [tokens[at - 2], tokens[at - 1]];
-  if (phrase !== end || tokens[at].tokenType !== t.Numeral) return undefined;
-  const opens = ["opens", "open", "closes", "closed"].indexOf(image(word));
+function timed({ two: word, one: when, token, phrase }: StoppedAt): Habit | undefined {
+  if (phrase !== ended || token.tokenType !== t.Numeral || !word || !when) return undefined;
+  const opens = ["opens", "open", "closes", "closed"].indexOf(word.image);
   if (opens < 0 || !["at", "between"].includes(when.image)) return undefined;
   const hint = "times are said like 'closed from 1 ms to 2 ms', 'closed before 1 ms' or 'closed after 1 ms'";
   if (when.image === "between") return { hint };
-  const span = { ...behind(word, when, true) };
+  const span = behind(word, when, true);
   const both = { ...span, column: placeOf(word).column, length: span.length + word.image.length };
   return { hint, fix: { span: both, text: opens < 2 ? "closed before" : "closed after" } };
 }
 
 /** `while gate above`, `closed while gate high`. */
-function condition({ tokens, at, phrase }: Trouble): Habit | undefined {
-  const two = tokens[at - 2];
-  const token = tokens[at];
-  if (["above", "below"].includes(token.image) && image(two) === "while")
+function condition({ two, token, phrase }: StoppedAt): Habit | undefined {
+  if (["above", "below"].includes(token.image) && two?.image === "while")
     return before(two, "closed ", "it is 'closed while': 'closed while gate above 2.5 V'");
   if (phrase !== "'above' or 'below'" || nearest(token.image, ["above", "below"])) return undefined;
   return { hint: "a condition is a place and a level: 'closed while gate above 2.5 V'" };
 }
 
-const bounds: Readonly<Record<string, string>> = {
-  less: "below",
-  smaller: "below",
-  greater: "above",
-  more: "above",
-};
-const clauses: ReadonlySet<string> = new Set([
-  "is",
-  "below",
-  "above",
-  "between",
-  "each",
-  "after",
-  "before",
-  "at",
-  "from",
-]);
+const bounds = new Map(Object.entries({ less: "below", smaller: "below", greater: "above", more: "above" }));
+const clauses = new Set("is below above between each after before at from".split(" "));
 
-function checked({ tokens, at, phrase }: Trouble): Habit | undefined {
-  const [one, token, next] = [tokens[at - 1], tokens[at], tokens[at + 1]];
+function checked({ tokens, one, token, next, phrase }: StoppedAt): Habit | undefined {
   if (phrase === "'of'") {
     const clause = tokens.findIndex((word, i) => i > 3 && clauses.has(word.image));
     const what = tokens[clause - 1];
@@ -136,50 +122,48 @@ function checked({ tokens, at, phrase }: Trouble): Habit | undefined {
     return { ...before(what, "of ", "a measure is 'of' something: 'peak of ramp'"), span: placeOf(what) };
   }
   if (phrase === "'and'") {
-    if (token.image === "to") return mend(token, "and", "two bounds are 'between 3 V and 5 V'");
+    if (token.image === "to") return instead(token, "and", "two bounds are 'between 3 V and 5 V'");
     const minus = tokens.findLast((sign) => sign.tokenType === t.Minus);
-    return minus && mend(minus, "and", "two bounds are 'between 3 V and 5 V'");
+    return minus && instead(minus, "and", "two bounds are 'between 3 V and 5 V'");
   }
-  if (token.image === "all" && image(next) === "cases")
+  if (token.image === "all" && one && next?.image === "cases")
     return {
       hint: "write 'in every case'",
       fix: { span: { ...behind(one, next, true), column: one.startColumn! + 2 }, text: " every case" },
     };
   if (!phrase.startsWith("a limit")) return undefined;
-  if (token.image === "every") return mend(token, "each", "did you mean 'each'?");
-  if (token.image === "for" && image(next) === "each") return mend(token, "", "write 'each' without 'for'");
-  if (token.image === "within") return mend(token, "between", "did you mean 'between'?");
-  if (["current", "voltage", "power"].includes(token.image))
+  if (token.image === "every") return instead(token, "each", "did you mean 'each'?");
+  if (token.image === "for" && image(next) === "each")
+    return instead(token, "", "write 'each' without 'for'");
+  if (token.image === "within") return instead(token, "between", "did you mean 'between'?");
+  if (one && ["current", "voltage", "power"].includes(token.image))
     return {
       hint: `of a part: '${one.image}.${token.image}'`,
       fix: { span: behind(one, token, false), text: "." },
     };
-  const bound = Object.hasOwn(bounds, token.image) ? bounds[token.image] : undefined;
-  if (!bound || image(next) !== "than") return undefined;
+  const bound = bounds.get(token.image);
+  if (!bound || next?.image !== "than") return undefined;
   const span = { ...placeOf(token), length: next.startColumn! + next.image.length - token.startColumn! };
   return { hint: `write '${bound}'`, fix: { span, text: bound } };
 }
 
-function used({ tokens, at, phrase }: Trouble): Habit | undefined {
-  if (phrase !== end) return undefined;
-  const [two, one, token] = [tokens[at - 2], tokens[at - 1], tokens[at]];
-  if (one.image === "with" && image(two) === ",") return mend(two, "", "no comma stands before 'with'");
-  if (token.image === "with" && one.image === ",") return mend(one, "", "no comma stands before 'with'");
+function used({ at, two, one, token, phrase }: StoppedAt): Habit | undefined {
+  if (phrase !== ended || !one) return undefined;
+  if (one.image === "with" && two?.image === ",") return instead(two, "", "no comma stands before 'with'");
+  if (token.image === "with" && one.image === ",") return instead(one, "", "no comma stands before 'with'");
   if (at === 4 && t.isName(token.tokenType))
     return before(token, "joins ", "its places stand behind 'joins'");
   return undefined;
 }
 
-function waveform({ tokens, at, phrase }: Trouble): Habit | undefined {
-  const [one, token, next] = [tokens[at - 1], tokens[at], tokens[at + 1]];
+function waveform({ two, one, token, next, phrase }: StoppedAt): Habit | undefined {
   const touching = next?.startOffset === token.startOffset + 1 && next.tokenType === t.Numeral;
-  if (phrase === "'to'" && token.tokenType === t.Comma && one.tokenType === t.Numeral && touching)
-    return mend(token, ".", "the sign before decimals is a point");
-  if (phrase === "'to'" && token.tokenType === t.Numeral && one.image === "from")
-    return mend(one, "", "levels follow without 'from': 'pulse 0 V to 5 V'");
-  if (phrase === "'/'" && image(tokens[at - 2]) === "of")
-    return { hint: `systems are ${systems.join(", ")}` };
+  if (phrase === "'to'" && token.tokenType === t.Comma && one?.tokenType === t.Numeral && touching)
+    return instead(token, ".", "the sign before decimals is a point");
+  if (phrase === "'to'" && token.tokenType === t.Numeral && one?.image === "from")
+    return instead(one, "", "levels follow without 'from': 'pulse 0 V to 5 V'");
+  if (phrase === "'/'" && two?.image === "of") return { hint: `systems are ${systems.join(", ")}` };
   if (phrase === "a pattern" && /^"[a-z ]+"$/.test(token.image))
-    return mend(token, token.image.slice(1, -1), "a pattern stands without quotes");
+    return instead(token, token.image.slice(1, -1), "a pattern stands without quotes");
   return undefined;
 }

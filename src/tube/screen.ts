@@ -50,7 +50,6 @@ export interface ScreenOptions {
   readonly to?: Given;
 }
 
-/** The sorts of these options. */
 export const screenSorts: Sorts<Required<ScreenOptions>> = {
   tube: "text",
   across: "text",

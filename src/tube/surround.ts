@@ -29,7 +29,6 @@ export function aroundOf({ across, down, left, right, top, bottom, from, to }: S
   return Math.min(far, farthest) + rim;
 }
 
-/** The screen with so much around it. */
 export function widened(screen: Screen, around: number): Surround {
   const { left, right, top, bottom, spot } = screen;
   const [wide, tall] = [around * (right - left), around * (bottom - top)];

@@ -198,7 +198,6 @@ export class VaryStudy {
     return { results, traces, ...(stopped !== undefined && { stopped }) };
   }
 
-  /** Takes the result of a point. */
   take(id: number, one: VariedPoint): void {
     this.found.set(id, one);
   }

@@ -143,10 +143,9 @@ class StockReader {
       if (head === undefined || seen.has(head)) {
         const message = head ? `'${head}' heads two columns` : `'${cell}' heads no column that is known`;
         const like = nearest(word.toLowerCase(), heads);
-        this.report.error("unknown-column", message, this.at(line, k), {
+        return this.report.error("unknown-column", message, this.at(line, k), {
           hint: like && !head ? `did you mean '${like}'?` : columnHint,
         });
-        return undefined;
       }
       seen.add(head);
       if (head === "price") currency = more.replace(/^[([]|[)\]]$/g, "");
@@ -163,8 +162,8 @@ class StockReader {
     const cells = cellsOf(this.lines[line], this.separator);
     // A decimal comma between commas makes two cells of a number, and moves all behind it.
     const extra = cells.findIndex((one, k) => k >= this.columns.length && one !== "");
-    if (extra >= 0) {
-      this.report.error(
+    if (extra >= 0)
+      return this.report.error(
         "extra-cell",
         `the first row names ${this.columns.length} columns`,
         this.at(line, extra),
@@ -172,8 +171,6 @@ class StockReader {
           hint: "name every column; where numbers have a decimal comma, semicolons part the cells",
         },
       );
-      return undefined;
-    }
     const place = (head: Head) => this.columns.indexOf(head);
     const cell = (head: Head) => (place(head) < 0 ? "" : (cells[place(head)] ?? ""));
     const at = (head: Head) => this.at(line, place(head));
@@ -185,8 +182,7 @@ class StockReader {
         kinds.map((k) => k.word),
       );
       const hint = like ? `did you mean '${like}'?` : "a kind as a design says it, 'resistor' for one";
-      this.report.error("unknown-kind", `'${cell("kind")}' is no kind of part`, at("kind"), { hint });
-      return undefined;
+      return this.report.error("unknown-kind", `'${cell("kind")}' is no kind of part`, at("kind"), { hint });
     }
     const sized = (head: Head, dim: Dimension) => this.quantity(cell(head), dim, () => at(head));
     const plain = (head: "price" | "stock") => this.plain(head, cell(head), () => at(head));
@@ -216,10 +212,9 @@ class StockReader {
     const size = value && sameDimension(value.dimension, dim) ? toNumber(value.value) : 0;
     if (size > 0 && size < below) return size;
     const sort = read.ok ? `above zero${below === 1 ? " and below 100 %" : ""}, in ${unit}` : read.message;
-    this.report.error("no-number", `'${cell}' is no such value: ${sort}`, at(), {
+    return this.report.error("no-number", `'${cell}' is no such value: ${sort}`, at(), {
       hint: `a number with its unit, ${unit}`,
     });
-    return undefined;
   }
 
   private plain(head: "price" | "stock", cell: string, at: () => Span): number | undefined {
@@ -230,12 +225,11 @@ class StockReader {
     // Of 1.000 or 1,000 pieces it is not known whether one or a thousand are meant.
     const counts = /^\d+$/.test(cell) && Number.isSafeInteger(value);
     if (value >= 0 && Number.isFinite(value) && (!whole || counts)) return value;
-    this.report.error("no-number", `'${cell}' is no ${head}`, at(), {
+    return this.report.error("no-number", `'${cell}' is no ${head}`, at(), {
       hint: whole
         ? "a whole number from 0 on, digits alone"
         : "a plain number from 0 on; the currency stands in the head: price EUR",
     });
-    return undefined;
   }
 
   private at(line: number, cell: number): Span {
