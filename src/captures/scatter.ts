@@ -1,5 +1,5 @@
 // How far the samples of each capture scatter from the run, which of them are bad, and the fit that counts each by its scatter.
-import { along } from "./alignment.js";
+import { along } from "./along.js";
 import {
   deviationOf,
   type FitSubject,
