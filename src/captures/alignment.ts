@@ -29,6 +29,8 @@ const mostTried = 12;
 /** A correlation below this is no match; for one that only overlaps longer than the best, more is asked. */
 const [leastAlike, leastLonger] = [0.5, 0.95];
 
+/** By how much a capture must be more alike upside down to be taken for that: a symmetrical wave is as much so. */
+const leastUpside = 0.2;
 /** Cells by which samples that scatter on one more edge may move a place. */
 const scatter = [-3, -2, -1, 0, 1, 2, 3];
 
@@ -144,6 +146,13 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
   const delayOf = ({ lag }: Lag) => lag * cell + shift;
   const early = (place: Lag) => Number(samples.from + delayOf(place) < settled);
   const likest = highest(places.peaks);
+  const upside = -places.lowest;
+  if (upside > likest.likeness + leastUpside)
+    throw refusal(
+      "no-match",
+      `${name} looks like '${trace.name}' upside down: the correlation is ${(-upside).toFixed(2)} there, and ${likest.likeness.toFixed(2)} at best`,
+      "look whether the instrument inverts the channel, or the probe's clips are the other way round",
+    );
   if (!(likest.likeness >= leastAlike))
     throw refusal(
       "no-match",

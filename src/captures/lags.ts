@@ -50,6 +50,11 @@ export class Lags {
     return inside ? this.likeness(begin, place.over, lag) : 0;
   }
 
+  /** The lowest correlation anywhere. */
+  get lowest(): number {
+    return this.found.reduce((least, { likeness }) => Math.min(least, likeness || 0), 0);
+  }
+
   /** The neighbours of a place. */
   beside({ lag }: Lag): readonly Lag[] {
     const at = lag - this.found[0].lag;

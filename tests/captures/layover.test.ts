@@ -207,6 +207,7 @@ check "fills the tube" peak of ramp each gate after 1 ms is 3.95 V +- 3 %
     ["a level that is never reached", "no-edge", () => ({ align: { level: 9, direction: "rising" } })],
     ["a delay beyond the run", "no-overlap", () => ({ align: { delay: 1 } })],
     ["no attenuation", "bad-option", () => ({ attenuated: 0 })],
+    ["a capture upside down", "no-match", () => ({ capture: made({ gain: -1, samples: 4000 }) })],
     ["noise alone", "no-match", () => ({ capture: made({ gain: 0, noise: 1, samples: 4000 }) })],
   ])("%s is refused", (_, expected, held) => {
     expect(code(() => layOver(run, { capture: made({ samples: 3000 }), of: "ramp", ...held() }))).toBe(
