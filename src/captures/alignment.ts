@@ -5,9 +5,9 @@ import { refusal } from "../base/diagnostic.js";
 import type { Alignment } from "../instruments/held.js";
 import { crossings } from "../measures/crossing.js";
 import { leastSquares } from "../sizing/leastsquares.js";
-import { Arc } from "../waveforms/arc.js";
 import type { Trace } from "../waveforms/trace.js";
-import { correlation, Stretches } from "./correlation.js";
+import { along } from "./along.js";
+import { allowed, cells, highest, type Lag, Lags } from "./lags.js";
 
 /** Where a capture lies, and how the instrument shows the values: sample = gain × value + offset. */
 export interface Aligned {
@@ -22,14 +22,17 @@ export interface Aligned {
 
 /** The most cells of time into which samples and curve are divided for the coarse search. */
 const mostCells = 6000;
-/** Share of the shorter one that must overlap the other. */
-const leastOverlap = 0.5;
 /** The most samples that take part in the last fit. */
 const mostFitted = 20_000;
-/** Places that are looked at off the grid, before one that matches on it is taken. */
+/** Lags that are looked at off the grid, before one that matches on it is taken. */
 const mostTried = 12;
 /** A correlation below this is no match; for one that only overlaps longer than the best, more is asked. */
 const [leastAlike, leastLonger] = [0.5, 0.95];
+
+/** By how much a capture must be more alike upside down to be taken for that: a symmetrical wave is as much so. */
+const leastUpside = 0.2;
+/** Cells by which samples that scatter on one more edge may move a place. */
+const scatter = [-3, -2, -1, 0, 1, 2, 3];
 
 /** Another channel of a capture, by whose edge it is aligned, and the trace that it shows. */
 interface Companion {
@@ -78,25 +81,6 @@ export function align(
   const seen = companion.samples === samples ? name : `${name}, where it shows '${companion.trace.name}',`;
   const delay = edge(companion.trace, companion.trace.name) - edge(companion.samples, seen);
   return scaleAt(samples, trace, delay, name);
-}
-
-/** The values of a trace at rising instants, each shifted by `shift`; all must lie inside the trace. */
-export function along(trace: Trace, time: Float64Array, shift: number): Float64Array {
-  const found = new Float64Array(time.length);
-  const arc = new Arc();
-  let i = trace.index(time[0] + shift);
-  let loaded = -1;
-  for (let k = 0; k < time.length; k++) {
-    const t = Math.min(Math.max(time[k] + shift, trace.from), trace.to);
-    while (i + 1 < trace.time.length && trace.time[i + 1] <= t) i++;
-    if (trace.time[i] === t) found[k] = trace.value[i];
-    else {
-      if (loaded !== i) arc.load(trace, i);
-      loaded = i;
-      found[k] = arc.value((t - arc.start) / arc.length);
-    }
-  }
-  return found;
 }
 
 /** Range of the samples, first and one past the last, that lie over a trace for any delay within its play. */
@@ -157,18 +141,18 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
   const curve = cells(trace, cell);
   if (Math.max(...own) === Math.min(...own))
     throw refusal("flat-capture", `${name} shows one value only, which fits everywhere`, "give its delay");
-  const least = Math.max(2, Math.ceil(leastOverlap * Math.min(own.length, curve.length)));
-  const from = least - own.length;
-  const found: Place[] = [];
-  const [moving, still] = [new Stretches(curve), new Stretches(own)];
-  for (let lag = from; lag <= curve.length - least; lag++) {
-    const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
-    found.push({ lag, likeness: correlation(moving, a + lag, still, a, b - a), over: b - a });
-  }
+  const places = new Lags(own, curve);
   const shift = trace.from - samples.from;
-  const delayOf = ({ lag }: Place) => lag * cell + shift;
-  const early = (place: Place) => Number(samples.from + delayOf(place) < settled);
-  const likest = found.reduce((a, b) => (b.likeness > a.likeness ? b : a));
+  const delayOf = ({ lag }: Lag) => lag * cell + shift;
+  const early = (place: Lag) => Number(samples.from + delayOf(place) < settled);
+  const likest = highest(places.peaks);
+  const upside = -places.lowest;
+  if (upside > likest.likeness + leastUpside)
+    throw refusal(
+      "no-match",
+      `${name} looks like '${trace.name}' upside down: the correlation is ${(-upside).toFixed(2)} there, and ${likest.likeness.toFixed(2)} at best`,
+      "look whether the instrument inverts the channel, or the probe's clips are the other way round",
+    );
   if (!(likest.likeness >= leastAlike))
     throw refusal(
       "no-match",
@@ -177,49 +161,32 @@ function coarsest(samples: Trace, trace: Trace, name: string, settled: number): 
     );
   // Samples that scatter on an edge fit best where they do not overlap the run. A longer overlap is as good a match if those in the
   // shorter one match there as well.
-  const begin = Math.max(0, -likest.lag);
-  const there = (lag: number) =>
-    lag < -begin || begin + likest.over + lag > curve.length
-      ? 0
-      : correlation(moving, begin + lag, still, begin, likest.over);
-  const { likeness: best } = found.reduce(
-    (a, b) =>
-      b.over > likest.over &&
-      b.likeness >= (a === likest ? leastLonger : a.likeness) &&
-      early(b) <= early(likest) &&
-      Math.max(...[-1, 0, 1].map((by) => there(b.lag + by))) >= 1 - allowed(likest.likeness)
-        ? b
-        : a,
-    likest,
+  const longer = places.peaks.filter(
+    (place) =>
+      place.over > likest.over &&
+      place.likeness >= leastLonger &&
+      early(place) <= early(likest) &&
+      scatter.some((by) => 1 - places.moved(likest, place.lag + by) <= allowed(likest.likeness)),
   );
+  const best = longer.length > 0 ? highest(longer) : likest;
   // A periodic curve fits as well one period later. Of such places the one with the longest overlap is taken, then one where
   // the run has forgotten its start and the checks look, then the smallest delay.
   // `near` allows for bad samples: a place where fewer of them overlap the run may match a little better than the right one.
-  const near = allowed(best);
+  const near = allowed(best.likeness);
   // The grid hits the edges of one period and misses those of another, by up to half of what a whole cell costs.
-  const at = found.findIndex(({ likeness }) => likeness === best);
-  const beside = Math.max(found[at - 1]?.likeness ?? 0, found[at + 1]?.likeness ?? 0);
-  const missed = near + (best - Math.max(beside, 0)) / 2;
-  const tops = found.filter(
-    ({ likeness }, k) =>
-      1 - likeness <= missed && !(found[k - 1]?.likeness > likeness) && !(found[k + 1]?.likeness > likeness),
-  );
+  const beside = Math.max(...places.beside(best).map(({ likeness }) => likeness), 0);
+  const missed = near + (best.likeness - beside) / 2;
+  const tops = places.peaks.filter(({ likeness }) => 1 - likeness <= missed);
   tops.sort((a, b) => b.over - a.over || early(a) - early(b) || Math.abs(delayOf(a)) - Math.abs(delayOf(b)));
   const sure = tops.findIndex(({ likeness }) => 1 - likeness <= near);
   const off = offGrid(samples, trace, cell);
-  const limit = sure > 0 ? off(delayOf(tops[sure])) - (near - 1 + best) : 0;
+  const limit = sure > 0 ? off(delayOf(tops[sure])) - (near - 1 + best.likeness) : 0;
   const before = tops.slice(0, Math.min(sure, mostTried));
   const top = before.find((place) => off(delayOf(place)) >= limit) ?? tops[sure];
-  const alike = sideBySide(found, top, near);
+  const alike = places.sideBySide(top, near);
   const byLevel = alike.length > plateau * own.length;
-  const misfit = ({ lag }: Place) => offLevel(own, curve, lag);
-  const place = byLevel ? alike.reduce((a, b) => (misfit(b) < misfit(a) ? b : a)) : top;
+  const place = byLevel ? alike.reduce((a, b) => (places.offLevel(b) < places.offLevel(a) ? b : a)) : top;
   return { delay: delayOf(place), cell, byLevel };
-}
-
-/** What a place may miss of a full correlation to be as good as the best one. */
-function allowed(best: number): number {
-  return 1 - best + 1e-4 + Math.min(0.06, 0.5 * (1 - best));
 }
 
 /** The best correlation of samples and curve, not their means, within half a cell of a delay. */
@@ -236,47 +203,6 @@ function offGrid(samples: Trace, trace: Trace, cell: number): (delay: number) =>
     }
     return best;
   };
-}
-
-/** A delay in whole cells, the correlation there, and the overlap in cells. */
-interface Place {
-  readonly lag: number;
-  readonly likeness: number;
-  readonly over: number;
-}
-
-/** The unbroken stretch of places around one that match as well. */
-function sideBySide(found: readonly Place[], top: Place, near: number): readonly Place[] {
-  const at = found.indexOf(top);
-  const good = (k: number) => k >= 0 && k < found.length && 1 - found[k].likeness <= near;
-  let [from, to] = [at, at];
-  while (good(from - 1)) from--;
-  while (good(to + 1)) to++;
-  return found.slice(from, to + 1);
-}
-
-/** Mean square of the difference between samples and curve. */
-function offLevel(own: Float64Array, curve: Float64Array, lag: number): number {
-  const [a, b] = [Math.max(0, -lag), Math.min(own.length, curve.length - lag)];
-  let sum = 0;
-  for (let k = a; k < b; k++) sum += (own[k] - curve[k + lag]) ** 2;
-  return sum / (b - a);
-}
-
-/** Means over cells of time. */
-function cells(trace: Trace, cell: number): Float64Array {
-  const count = Math.max(1, Math.floor((trace.to - trace.from) / cell));
-  const parts = 4;
-  const instants = Float64Array.from(
-    { length: count * parts },
-    (_, k) => trace.from + ((k + 0.5) / parts) * cell,
-  );
-  const fine = along(trace, instants, 0);
-  return Float64Array.from({ length: count }, (_, k) => {
-    let sum = 0;
-    for (let part = 0; part < parts; part++) sum += fine[k * parts + part];
-    return sum / parts;
-  });
 }
 
 function finest(samples: Trace, trace: Trace, { delay, cell, byLevel }: Rough, name: string): Aligned {

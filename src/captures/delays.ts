@@ -3,7 +3,6 @@
 // are taken to be straight in the values: at each delay the others are fitted, and what is as good as the end of an interval of
 // 95 % belongs to the intervals (the profile of the sum, as in `intervals.ts`). At a delay with a lower sum a fit starts anew.
 import type { EstimatedValue } from "./estimate.js";
-import type { Curve, FitRuns } from "./fitruns.js";
 import {
   type FitSubject,
   fitted,
@@ -13,6 +12,7 @@ import {
   type WeighedFit,
 } from "./fitting.js";
 import { type Sounded, sounded, worthTelling } from "./intervals.js";
+import { NearRuns } from "./nearruns.js";
 import { unknownsOf } from "./scatter.js";
 import { jumps, spanned } from "./starts.js";
 import { coverageFactor } from "./student.js";
@@ -25,40 +25,6 @@ const hopeless = 25;
 const clear = 4;
 /** A lower sum is followed at most this often. */
 const follows = 2;
-/** Slopes by the values are taken over this share of them. */
-const stride = 1e-3;
-
-/** Curves near a set of values, straight in these: one run for each value. */
-class NearRuns {
-  private readonly middle: readonly Curve[];
-  private readonly sides: readonly (readonly Curve[] | undefined)[];
-  private readonly by: readonly number[];
-
-  constructor(
-    runs: FitRuns,
-    private readonly values: readonly number[],
-  ) {
-    this.by = values.map((v) => stride * v || stride);
-    this.middle = runs.curves(values)!;
-    this.sides = values.map((_, i) => runs.curves(values.map((v, k) => (k === i ? v + this.by[i] : v))));
-  }
-
-  curves(values: readonly number[]): readonly Curve[] {
-    const moved = values.map((v, i) => (v - this.values[i]) / this.by[i]);
-    return this.middle.map((middle, k) => (time, shift) => {
-      const base = middle(time, shift);
-      const found = Float64Array.from(base);
-      moved.forEach((share, i) => {
-        const side = this.sides[i]?.[k];
-        if (share === 0 || !side) return;
-        const there = side(time, shift);
-        for (let n = 0; n < found.length; n++) found[n] += share * (there[n] - base[n]);
-      });
-      return found;
-    });
-  }
-}
-
 /** Looks where the intervals end, by the values and by the delays. */
 export function delayed(subject: FitSubject, placed: readonly PlacedCapture[], first: WeighedFit): Sounded {
   let best = sounded(subject, placed, first);

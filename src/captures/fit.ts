@@ -18,6 +18,7 @@ import type { Estimate, EstimatedValue } from "./estimate.js";
 import { type FitCapture, FitRuns } from "./fitruns.js";
 import { deviationOf, type FittedRange, type PlacedCapture } from "./fitting.js";
 import { aligned, heldTrace, triggerOf } from "./layover.js";
+import { blurs, likeliest } from "./likeliest.js";
 import { steadied } from "./scatter.js";
 import { roundedOff } from "./sharedrounding.js";
 import { spanned, started } from "./starts.js";
@@ -112,7 +113,10 @@ export function fit(design: Design, options: FitOptions): Fit {
   const { once, others } = started(subject, all);
   const steady = steadied(subject, all, once, options.robust !== false);
   const { placed: fittings, jitters } = steady;
-  const { found: last, values: reached } = delayed(subject, fittings, steady.found);
+  const moving = blurs(fittings, jitters) ? likeliest(subject, steady, once) : undefined;
+  const { found: last, values: reached } = moving
+    ? { found: steady.found, values: moving.values }
+    : delayed(subject, fittings, steady.found);
   const settled = roundedOff(subject, fittings, last, reached);
   const units = values.map((v) => v.unit);
   const instruments = fittings.map(({ at, held, delay, time }, k): FitInstrument => {
@@ -123,7 +127,7 @@ export function fit(design: Design, options: FitOptions): Fit {
       gain,
       offset,
       deviation: deviationOf(last, fittings, k),
-      jitter: jitters[k]?.deviation ?? 0,
+      jitter: moving?.jitters[k] ?? jitters[k]?.deviation ?? 0,
       samples: time.length,
       bad: all[k].time.length - time.length,
     };

@@ -10,7 +10,7 @@ import { caseOf } from "../judging/goals.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
-import { along } from "./alignment.js";
+import { along } from "./along.js";
 
 /** A capture, the trace it shows, and the case. */
 export interface FitCapture extends Held {

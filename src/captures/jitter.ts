@@ -4,7 +4,6 @@
 // by its mean over these (with a straight curve: slope squared times the variance of time, and the curve itself; the effective
 // variance of J. Orear, Am. J. Phys. 50 (1982) 912). At the foot of an edge the slope alone would say that time does not matter.
 import type { Curve } from "./fitruns.js";
-import { coverageFactor } from "./student.js";
 
 /**
  * Instants, in deviations to either side, that stand for a normal distribution, and their shares: Gauss and Hermite's rule of seven
@@ -30,6 +29,11 @@ const real = 1;
 const moved = 0.954;
 /** A sample farther off than this many deviations is bad, whatever its slope. */
 const cut = 5;
+/**
+ * By what factor errors in time may be larger than they seem, where it is asked which samples they do not explain: a fit that has
+ * taken a few samples of an edge for bad finds too small ones.
+ */
+const sparing = 3;
 
 /** The samples of a capture, and the run they are compared with. */
 export interface Sampled {
@@ -46,6 +50,8 @@ export interface Jitter {
   readonly deviation: number;
   /** Run less sample, where the run is its mean over the instants at which a sample may have been taken. */
   readonly misses: Float64Array;
+  /** How far each is off all that the run shows where it may have been taken. */
+  readonly beyond: Float64Array;
   /** By how much more each sample scatters than one on a level. */
   readonly spread: Float64Array;
 }
@@ -84,30 +90,24 @@ function momentsOf(shown: (by: number) => Float64Array, deviation: number): Mome
   return { mean: sum.map((v, k) => own[k] + v), variance: squares.map((v, k) => v - sum[k] ** 2) };
 }
 
-/** The least and the most that a curve is at each sample, wherever it may have been taken. */
-function rangeOf(shown: (by: number) => Float64Array, deviation: number) {
+/** How far samples are off all that a curve is where they may have been taken. */
+function beyondOf({ value, shown }: Sampled, deviation: number): Float64Array {
   const low = shown(0);
   const high = low.slice();
   for (let far = -cut; far <= cut; far++)
-    shown(far * deviation).forEach((v, k) => {
+    shown(far * sparing * deviation).forEach((v, k) => {
       low[k] = Math.min(low[k], v);
       high[k] = Math.max(high[k], v);
     });
-  return { low, high };
+  return value.map((v, k) => Math.max(low[k] - v, v - high[k], 0));
 }
 
 /**
  * Errors in time that samples show; undefined if none.
  * @param few those that stand for all where the deviation is sought
  * @param level deviation of a sample on a level
- * @param unknowns how many values were fitted, each of which may have taken up an error of time
  */
-export function jitterOf(
-  { value, shown }: Sampled,
-  few: Sampled,
-  level: number,
-  unknowns: number,
-): Jitter | undefined {
+export function jitterOf({ value, shown }: Sampled, few: Sampled, level: number): Jitter | undefined {
   const { brief } = few;
   const [before, after] = [few.shown(-brief), few.shown(brief)];
   const steepest = after.reduce((most, v, k) => Math.max(most, Math.abs(v - before[k])), 0) / (2 * brief);
@@ -129,15 +129,12 @@ export function jitterOf(
   if (best.gain < real) return undefined;
   const { mean, variance } = momentsOf(shown, best.times);
   const misses = mean.map((v, k) => v - value[k]);
-  // Only samples that mostly scatter by their errors in time tell of these, and the fit has taken up some of them.
-  let telling = 0;
-  const { low, high } = rangeOf(shown, best.times);
+  const beyond = beyondOf({ value, shown, brief }, best.times);
   let [steep, off, wild] = [0, 0, 0];
   variance.forEach((v, k) => {
     const own = v / level ** 2;
-    telling += (own / (1 + own)) ** 2;
     if (own <= 1) {
-      if (Math.max(low[k] - value[k], value[k] - high[k]) > 2 * cut * level) wild++;
+      if (beyond[k] > 2 * cut * level) wild++;
       return;
     }
     steep++;
@@ -146,14 +143,11 @@ export function jitterOf(
   // A single bad sample on an edge looks like an error in time, but the others there stay where they are.
   // Where samples on a level are bad, those far off on an edge are as well.
   if (2 * off < steep || wild > 0) return undefined;
-  const freedom = Math.max(telling - unknowns, 1);
-  const grown = Math.sqrt(Math.max(telling, 1) / freedom);
-  // What few samples tell of a deviation is uncertain itself: Student's t against the normal distribution.
-  const cautious = (grown * coverageFactor(freedom)) / coverageFactor(Number.MAX_SAFE_INTEGER);
   return {
-    deviation: best.times * grown,
+    deviation: best.times,
     misses,
-    spread: variance.map((v) => Math.hypot(1, (cautious * Math.sqrt(v)) / level)),
+    beyond,
+    spread: variance.map((v) => Math.hypot(1, Math.sqrt(v) / level)),
   };
 }
 

@@ -11,7 +11,8 @@ import type { Held } from "../instruments/held.js";
 import { judgeElsewhere, measureChecks } from "../judging/verify.js";
 import type { Run } from "../reading/result.js";
 import { Trace } from "../waveforms/trace.js";
-import { type Aligned, align, along, overlap } from "./alignment.js";
+import { type Aligned, align, overlap } from "./alignment.js";
+import { along } from "./along.js";
 import { scattered, scatterIn } from "./instrumentshare.js";
 import { repeatsFrom } from "./movingperiods.js";
 

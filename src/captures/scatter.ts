@@ -1,5 +1,5 @@
 // How far the samples of each capture scatter from the run, which of them are bad, and the fit that counts each by its scatter.
-import { along } from "./alignment.js";
+import { along } from "./along.js";
 import {
   deviationOf,
   type FitSubject,
@@ -67,7 +67,9 @@ export function steadied(
     const scatter = uneven ? seen[k].deviation : Math.max(deviationOf(found, all, k), leastScatter(all[k]));
     return scatter > 0 ? 1 / scatter : 1;
   });
-  const good = seen.map((one) => (robust ? goodOnes(one.levelled, one.deviation) : undefined));
+  const good = seen.map(({ jitter, levelled, deviation }) =>
+    robust ? goodOnes(jitter?.beyond ?? levelled, deviation) : undefined,
+  );
   const jitters = seen.map((one) => one.jitter);
   if (all.length === 1 && !good[0] && !jitters[0]) return { placed: all, found: once, jitters };
   const keep = (of: Float64Array, k: number) => (good[k] ? Float64Array.from(good[k], (i) => of[i]) : of);
@@ -109,7 +111,7 @@ function scattersOf(subject: FitSubject, placed: readonly PlacedCapture[], found
     });
     const picked = (of: Float64Array) => Float64Array.from(picksOf(one), (i) => of[i]);
     const few = sampled(picked(time), picked(value));
-    const jitter = jitterOf(sampled(time, value), few, deviation, x.length);
+    const jitter = jitterOf(sampled(time, value), few, deviation);
     return {
       deviation,
       jitter,

@@ -3,7 +3,7 @@
 // next, the delay has a minimum on either side of the instant at which a sample gets onto an edge. So fits start from several
 // places, the best counts, and what explains the captures about as well is told beside it.
 import type { Trace } from "../waveforms/trace.js";
-import { along } from "./alignment.js";
+import { along } from "./along.js";
 import type { EstimatedValue } from "./estimate.js";
 import { type FitSubject, fitted, type PlacedCapture, type WeighedFit } from "./fitting.js";
 import { worthTelling } from "./intervals.js";

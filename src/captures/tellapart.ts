@@ -11,7 +11,7 @@ import type { Run } from "../reading/result.js";
 import { plan, type SimulateOptions } from "../simulation/options.js";
 import { simulate } from "../simulation/simulate.js";
 import type { Trace } from "../waveforms/trace.js";
-import { along } from "./alignment.js";
+import { along } from "./along.js";
 import type { Inseparable } from "./estimate.js";
 import type { Fit } from "./fit.js";
 import type { FitCapture } from "./fitruns.js";

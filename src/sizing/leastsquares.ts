@@ -156,11 +156,17 @@ function turned(fitting: Fitting, how: Slopes, x: readonly number[], misses: Arr
     column.set(of);
     return column;
   });
+  const triangle = triangleOf(all, n);
+  // No step can change the remainder of the misses below.
+  return { triangle, right: Array.from(all[n].subarray(0, n)) };
+}
+
+/** Columns as a triangle with the same products with each other, in place; so many of them, from the first on. */
+export function triangleOf(all: readonly Float64Array[], n = all.length): Matrix {
   for (let k = 0; k < n; k++) reflect(all, k);
   const triangle = Matrix.zeros(n, n);
   for (let k = 0; k < n; k++) for (let row = 0; row <= k; row++) triangle.set(row, k, all[k][row]);
-  // No step can change the remainder of the misses below.
-  return { triangle, right: Array.from(all[n].subarray(0, n)) };
+  return triangle;
 }
 
 /** Reflects columns from the k-th row on so that of the k-th column nothing remains below that row. */

@@ -59,6 +59,8 @@ export interface Trimmer {
   readonly trim?: Trim;
   /** Names of the trimmers set earlier whose targets it affects: these must be checked again. */
   readonly again: readonly string[];
+  /** Checks that it moves though no trimmer is set for them: they may fail where its target is met. */
+  readonly besides: readonly CheckHeading[];
 }
 
 /** The light of a tube, by which a trimmer is set by eye. SI units. */
@@ -145,12 +147,15 @@ export function trimmers(design: Design, options: TrimmersOptions = {}): Trimmer
       .slice(0, turn)
       .filter((j) => felts[i][j])
       .map((j) => all[j].name);
+    const besides = goals.flatMap(({ spec, case: name }, k) =>
+      !targets.includes(k) && Math.abs(moved[i][k]) / room(goals[k]) > felt ? [headingOf(spec, name)] : [],
+    );
     const goal = goals[targets[i]];
-    if (!goal) return { ...base(all[i]), ...lightOn(design, all[i]), again };
+    if (!goal) return { ...base(all[i]), ...lightOn(design, all[i]), again, besides };
     const target = targetOf(goal, drawn[targets[i]], moved[i][targets[i]]);
     const setting = settingOf(set, all[i], goal, options);
     if (setting) set = withValues(set, { [all[i].name]: setting.setting });
-    return { ...base(all[i]), again, target, ...setting };
+    return { ...base(all[i]), again, besides, target, ...setting };
   });
 }
 

@@ -67,18 +67,25 @@ run for 100 ms
     }
   });
 
-  it("no place is preferred because samples that scatter on an edge do not overlap the run there", () => {
-    // Of two resets the second is taken 60 ns early and late by turns; at a delay of 207 us it lies beyond the end of the run.
-    const curve = sweep(lineSweep);
-    const rows = Array.from({ length: 2000 }, (_, k) => {
-      const [t, off] = [k * 64e-9, k > 1000 ? 60e-9 : 0];
-      return `${t.toExponential(6)},${curve(15e-6 + t + (k % 2 === 0 ? off : -off)).toFixed(4)}`;
-    });
-    const capture = readCapture(`t (s),ramp (V)\n${rows.join("\n")}\n`);
-    const laid = layOver(simulate(design, { until: "280 us" }), { capture, of: "ramp" });
-    expect(laid.time).toHaveLength(2000);
-    expect(((laid.delay * 1e6) % 64) - 15).toBeCloseTo(0, 1);
-  });
+  // Of two resets the second is taken early and late by turns; at a delay of 207 us it lies beyond the end of the run. Where the first
+  // is as well, the place one sample beside that one overlaps the run by one sample more, and is no better for it.
+  it.each([
+    [0, 60],
+    [30, 100],
+  ])(
+    "no place is preferred because samples %s and %s ns off an edge do not overlap the run there",
+    (first, second) => {
+      const curve = sweep(lineSweep);
+      const rows = Array.from({ length: 2000 }, (_, k) => {
+        const [t, off] = [k * 64e-9, (k > 1000 ? second : first) * 1e-9];
+        return `${t.toExponential(6)},${curve(15e-6 + t + (k % 2 === 0 ? off : -off)).toFixed(4)}`;
+      });
+      const capture = readCapture(`t (s),ramp (V)\n${rows.join("\n")}\n`);
+      const laid = layOver(simulate(design, { until: "280 us" }), { capture, of: "ramp" });
+      expect(laid.time).toHaveLength(2000);
+      expect(((laid.delay * 1e6) % 64) - 15).toBeCloseTo(0, 1);
+    },
+  );
 
   it("every check on the trace is measured on both", () => {
     const laid = layOver(run, { capture: made({ noise: 0, step: 1e-5 }), of: "ramp" });
@@ -200,6 +207,7 @@ check "fills the tube" peak of ramp each gate after 1 ms is 3.95 V +- 3 %
     ["a level that is never reached", "no-edge", () => ({ align: { level: 9, direction: "rising" } })],
     ["a delay beyond the run", "no-overlap", () => ({ align: { delay: 1 } })],
     ["no attenuation", "bad-option", () => ({ attenuated: 0 })],
+    ["a capture upside down", "no-match", () => ({ capture: made({ gain: -1, samples: 4000 }) })],
     ["noise alone", "no-match", () => ({ capture: made({ gain: 0, noise: 1, samples: 4000 }) })],
   ])("%s is refused", (_, expected, held) => {
     expect(code(() => layOver(run, { capture: made({ samples: 3000 }), of: "ramp", ...held() }))).toBe(

@@ -125,6 +125,22 @@ it("samples that are taken 50 ns off, at an edge of 50 ns to 250 ns: at its foot
   expect([still, moving]).toEqual([4, 4]);
 });
 
+it("samples that are taken 100 ns off, as long as an edge takes: its slowness and their errors are told apart", () => {
+  const found = [73, 74, 75, 78].map((seed) =>
+    made(seed, { trial: 0, jitter: 100e-9, samples: 2000, noise: 0.01 }),
+  );
+  for (const { hidden, found: one } of found) {
+    expect(one.instruments[0].bad).toBe(0);
+    one.values.forEach(({ interval }, i) => {
+      expect(interval.low).toBeLessThan(hidden[i]);
+      expect(interval.high).toBeGreaterThan(hidden[i]);
+    });
+  }
+  // Some 25 samples on two edges tell a deviation to a seventh, 1 / sqrt(2 n); four captures to a fourteenth.
+  const mean = found.reduce((sum, { found: one }) => sum + one.instruments[0].jitter / found.length, 0);
+  expect(Math.abs(mean / 100e-9 - 1)).toBeLessThan(3 / 14);
+});
+
 it("an edge that is sampled at the same places in each line is rounded the same each time: four lines tell no more than two", () => {
   // Steps of 156 mV and next to no noise; 400 samples a line.
   const [two, four] = [2, 4].map((lines) =>

@@ -32,6 +32,23 @@ test("what moves the target of another is set before it, and each is told the wa
   expect(second.target!.measured).toBeCloseTo(3, 2);
 });
 
+test("a check that a trimmer moves beside its target is told, and one that it does not move is not", () => {
+  // Two equal resistors halve what the tap shows; the supply stays.
+  const [level] = trimmers(
+    compile(`supply plus12 = 12 V
+potentiometer level plus12 -> ground 100 ohm, tap out, at 50 %
+resistor upper out -> half 1 Mohm
+resistor lower half -> ground 1 Mohm
+run for 1 ms
+check "out"  value of out    at 0.5 ms is 4 V +- 1 %
+check "half" value of half   at 0.5 ms between 1 V and 4 V
+check "rail" value of plus12 at 0.5 ms is 12 V +- 1 %
+`),
+  );
+  expect(level.target!.name).toBe("out");
+  expect(level.besides.map(({ name }) => name)).toEqual(["half"]);
+});
+
 test("where a trimmer moves two targets, each is set for what is left to it when the other is held", () => {
   const text = (loaded: string) => `supply plus12 = 12 V
 potentiometer lift   plus12 -> ground 10 kohm, tap bias, at 50 %

@@ -58,7 +58,7 @@ function byEye({ name, light }: Trimmer): string[] {
 }
 
 function about(one: Trimmer, number: number): string[] {
-  const { name, target, setting, left, trim, again } = one;
+  const { name, target, setting, left, trim, again, besides } = one;
   const value = (x: number) => engineering(x, one.turned ? "%" : one.unit);
   const head = `${number}. ${name}, ${value(one.at)} as drawn, from ${value(one.from)} to ${value(one.to)}`;
   if (!target)
@@ -78,6 +78,8 @@ function about(one: Trimmer, number: number): string[] {
     rows.push(
       `   The tolerances of everything else ask for ${value(trim.from)} to ${value(trim.to)}${trim.inside ? "" : ": the range is too small"}.`,
     );
+  for (const { name: check, what } of besides)
+    rows.push(`   It moves "${check}" (${what}) as well, for which no trimmer is set.`);
   if (again.length > 0) rows.push(`   Then look again at ${again.join(", ")}.`);
   return rows;
 }
