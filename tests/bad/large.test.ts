@@ -44,13 +44,13 @@ describe("chains", () => {
     expect(diagnostics[0].message.length).toBeLessThan(300);
   });
 
-  it("of 5000 goals, each of a check of its own or all of one", () => {
-    const checks = times(5_000, (i) => `check "c${i}" peak of p below ${i + 13} V`);
+  it("of 500 goals, each of a check of its own, and of 100 000 of one", () => {
+    const checks = times(500, (i) => `check "c${i}" peak of p below ${i + 13} V`);
     const find = (i: number) => `find r from 1 ohm to 1 kohm for "c${i}"`;
-    const { design } = inspect(rc + checks + times(5_000, (i) => find(4_999 - i)));
-    expect(design!.finds.map((one) => one.goals[0].check).slice(0, 2)).toEqual(["c4999", "c4998"]);
+    const { design } = inspect(rc + checks + times(500, (i) => find(499 - i)));
+    expect(design!.finds.map((one) => one.goals[0].check).slice(0, 2)).toEqual(["c499", "c498"]);
     // Told a hundred times, and then that there are more.
-    const unknown = codes(rc + checks + times(5_000, (i) => find(i + 5_000)));
+    const unknown = codes(rc + checks + times(500, (i) => find(i + 500)));
     expect(unknown.slice(0, 100)).toEqual(Array(100).fill("unknown-check"));
     const twice = codes(`${rc}check "c0" peak of p below 13 V\n${find(0)}${', "c0"'.repeat(99_999)}`);
     expect(twice.slice(0, 100)).toEqual(Array(100).fill("repeated-goal"));
