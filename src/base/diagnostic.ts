@@ -52,6 +52,11 @@ export class Report {
   private met = 0;
   private elsewhere: Elsewhere | undefined = undefined;
 
+  /** Whether more are only counted: then their places need not be found. */
+  get full(): boolean {
+    return this.kept.length >= Report.cap;
+  }
+
   /**
    * Adds an error, and gives undefined, as does who asked for what could not be read. Aid that is costly to find may be a function; it is
    * called only if the error is kept.

@@ -2,6 +2,7 @@
 // Only data goes to standard output; words go to standard error. It asks no questions and prints no stack traces.
 import { readFileSync } from "node:fs";
 import { DesignError } from "../base/diagnostic.js";
+import { forgetInputs } from "../files/filesread.js";
 import { tellCautions, withCautions } from "./cautioning.js";
 import { optionsOf, splitWords, understood } from "./commandline.js";
 import { helpOn, overview } from "./helptext.js";
@@ -17,6 +18,7 @@ export function packageVersion(): string {
 /** Runs a command line; returns the exit status. */
 export async function command(words: readonly string[], verbs: Verbs, version: string): Promise<Status> {
   let verb: Verb | undefined;
+  forgetInputs();
   try {
     const { word, rest } = splitWords(words, Object.keys(verbs));
     if (word === undefined) return await withoutVerb(words, verbs, version);

@@ -1,5 +1,6 @@
 // Reading: the design from a file or from standard input.
-import { readFileSync, statSync } from "node:fs";
+import { statSync } from "node:fs";
+import { inputBytes } from "../files/filesread.js";
 import { mostBytes } from "../files/neighbours.js";
 import { designText } from "../instruments/encoding.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
@@ -26,7 +27,7 @@ export function readSource(file: string): Source {
     if (file !== "-" && statSync(file).size > mostBytes) {
       throw new EarlyEnd(`${name}: longer than any design may be`, status.wrong, unreadable);
     }
-    const text = designText(readFileSync(file === "-" ? 0 : file));
+    const text = designText(inputBytes(file));
     return { text, name };
   } catch (error) {
     if (error instanceof EarlyEnd) throw error;

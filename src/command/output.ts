@@ -18,6 +18,7 @@ import {
 import { basename, dirname, extname, join } from "node:path";
 import { refuseOption } from "../base/asked.js";
 import { enumerated } from "../base/quantity.js";
+import { isInput } from "../files/filesread.js";
 import { visible } from "../report/markup.js";
 import { schemaVersion } from "../waveforms/csvjson.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
@@ -171,6 +172,7 @@ function followed(path: string): Target {
     const found = statSync(real);
     if (found.isDirectory()) throw Object.assign(new Error("folder"), { code: "EISDIR" });
     const special = !found.isFile();
+    if (isInput(real)) throw new Error("it is read here, and would be lost; name another file");
     // A superuser could replace a read-only file too, but does not mean to.
     if (!special && (found.mode & 0o222) === 0) throw new Error("it is read-only");
     return { path: real, special, mode: found.mode & 0o777, temporary: beside(real) };

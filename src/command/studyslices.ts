@@ -2,12 +2,12 @@
 // together with the design and all options, so that files from anywhere can be merged without either. A file is complete or
 // absent; made again it is the same, so a lost slice is simply run again. A run found in two files is refused, not counted
 // twice, and missing runs are reported.
-import { readFileSync } from "node:fs";
 import { refuseOption } from "../base/asked.js";
 import { refusal } from "../base/diagnostic.js";
 import { fingerprint } from "../base/digest.js";
 import { compile } from "../compile.js";
 import { remembered } from "../files/brought.js";
+import { inputBytes } from "../files/filesread.js";
 import { withValues } from "../judging/settable.js";
 import { packageVersion } from "./command.js";
 import { exactData, exactText } from "./exacttext.js";
@@ -134,7 +134,7 @@ function identity({ version, asked, source, runs }: SliceFile): string {
 function readSlice(file: string): SliceFile {
   let text: string;
   try {
-    text = readFileSync(file === "-" ? 0 : file, "utf8");
+    text = inputBytes(file).toString();
   } catch (error) {
     throw new EarlyEnd(`${printable(file)} cannot be read: ${reasonOf(error)}`, status.wrong);
   }

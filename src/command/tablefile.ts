@@ -1,6 +1,6 @@
 // Reads a table of the user's own that a verb takes: what can be bought, or what was measured.
-import { readFileSync } from "node:fs";
 import { DesignError } from "../base/diagnostic.js";
+import { inputBytes } from "../files/filesread.js";
 import { decoderFor } from "../instruments/encoding.js";
 import { printable } from "./output.js";
 import { EarlyEnd, reasonOf, status } from "./refusal.js";
@@ -10,7 +10,7 @@ import { TextError } from "./telling.js";
 export function ownTable<T>(file: string, read: (text: string) => T): T {
   let bytes: Uint8Array;
   try {
-    bytes = readFileSync(file);
+    bytes = inputBytes(file);
   } catch (error) {
     const message = `${printable(file)} cannot be read: ${reasonOf(error)}`;
     throw new EarlyEnd(message, status.wrong, "unreadable-file");

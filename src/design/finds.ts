@@ -24,9 +24,10 @@ export function readFinds(
   if (finds.length === 0) return [];
   const known = settableValues(drawn);
   return finds.flatMap((s): FindSpec[] => {
-    const unknowns = s.unknowns.flatMap((u, i) => {
+    const sought = new Set<string>();
+    const unknowns = s.unknowns.flatMap((u) => {
       const name = pathText(u.target);
-      if (s.unknowns.slice(0, i).some((other) => pathText(other.target) === name)) {
+      if (sought.size === sought.add(name).size) {
         report.error("repeated-unknown", `'${name}' is to be found twice here`, u.target.span, {
           hint: "delete one of them",
         });
@@ -35,8 +36,9 @@ export function readFinds(
       const read = unknown(u, known, drawn, values, report);
       return read ? [read] : [];
     });
-    const goals = s.goals.flatMap((g, i) => {
-      if (s.goals.slice(0, i).some((other) => other.text === g.text)) {
+    const met = new Set<string>();
+    const goals = s.goals.flatMap((g) => {
+      if (met.size === met.add(g.text).size) {
         report.error("repeated-goal", `"${g.text}" is a goal here already`, g.span, {
           hint: "delete one of them",
         });
@@ -125,7 +127,7 @@ function goal({ text, span }: Title, drawn: Design, report: Report): Goal | unde
   const found = casesWith(text, drawn);
   if (found.length === 1) return { check: text, case: found[0] };
   if (found.length === 0) {
-    const names = [drawn, ...drawn.cases].flatMap((d) => d.checks.map((c) => c.name));
+    const names = () => [...casesOf(drawn).keys()];
     return reportName(
       report,
       "unknown-check",
@@ -142,6 +144,23 @@ function goal({ text, span }: Title, drawn: Design, report: Report): Goal | unde
 
 /** Where a check of that name is: only the given design's own case if that has it, else the names of all cases that do. */
 export function casesWith(check: string, design: Design): string[] {
-  const has = (one: Design) => one.checks.some((c) => c.name === check);
-  return has(design) ? [design.caseName] : design.cases.filter(has).map((c) => c.caseName);
+  const found = casesOf(design).get(check) ?? [];
+  return found[0] === design.caseName ? [design.caseName] : found;
+}
+
+const indexes = new WeakMap<Design, ReadonlyMap<string, string[]>>();
+
+/** The names of the cases, the design's own first, in which each check stands; found once, since goals may be as many as checks. */
+function casesOf(design: Design): ReadonlyMap<string, string[]> {
+  let found = indexes.get(design) as Map<string, string[]> | undefined;
+  if (found) return found;
+  found = new Map();
+  for (const { checks, caseName } of [design, ...design.cases])
+    for (const { name } of checks) {
+      const cases = found.get(name);
+      if (!cases) found.set(name, [caseName]);
+      else if (cases.at(-1) !== caseName) cases.push(caseName);
+    }
+  indexes.set(design, found);
+  return found;
 }

@@ -9,7 +9,7 @@ import type { Property, Reference } from "../syntax/tree.js";
 import type { Amount, Spreading } from "./design.js";
 import type { SettableValue } from "./revalue.js";
 import { pathText, type ValueReader } from "./values.js";
-import { hintOf, repeated, reportName } from "./words.js";
+import { hintOf, repeated, reportName, shown } from "./words.js";
 
 /** How a value may be distributed within its tolerance. */
 export const distributionWords = ["uniform", "normal", "sorted"] as const;
@@ -188,14 +188,19 @@ export function checkTracks(all: ReadonlyMap<string, SettableValue>, report: Rep
     const tracks = all.get(name)?.amount.spreading?.tracks;
     return tracks && trackedName(name, tracks.name, all);
   };
+  let varied: readonly string[] | undefined;
+  // A way that was walked is not walked again, or of a long chain each part would be; and a round is told once.
+  const walked = new Set<string>();
   for (const [name, { amount }] of all) {
     const tracks = amount.spreading?.tracks;
     if (!tracks) continue;
     const found = next(name);
     if (found === undefined) {
-      const known = [...all].flatMap(([other, n]) => (varies(n.amount) && other !== name ? [other] : []));
       const message = `no value that '${name}' could track is called '${tracks.name}'`;
-      reportName(report, "unknown-value", message, { text: tracks.name, span: tracks.span }, known);
+      reportName(report, "unknown-value", message, { text: tracks.name, span: tracks.span }, () => {
+        varied ??= [...all].flatMap(([other, n]) => (varies(n.amount) ? [other] : []));
+        return varied.filter((other) => other !== name);
+      });
       continue;
     }
     if (!varies(all.get(found)!.amount)) {
@@ -204,17 +209,19 @@ export function checkTracks(all: ReadonlyMap<string, SettableValue>, report: Rep
       });
       continue;
     }
-    const seen = [name];
-    for (let at: string | undefined = found; at !== undefined; at = next(at)) {
-      if (seen.includes(at)) {
-        const way = [...seen, at].join(" → ");
-        report.error("circular-value", `what '${name}' tracks leads back to itself: ${way}`, tracks.span, {
-          hint: "one of them must not track another",
-        });
-        break;
-      }
-      seen.push(at);
+    if (walked.has(name)) continue;
+    const way = new Set([name]);
+    let at: string | undefined = found;
+    for (; at !== undefined && !way.has(at) && !walked.has(at); at = next(at)) way.add(at);
+    if (at !== undefined && way.has(at)) {
+      const names = [...way];
+      const round = shown([...names.slice(names.indexOf(at)), at]).join(" → ");
+      const { span } = all.get(at)!.amount.spreading!.tracks!;
+      report.error("circular-value", `what '${at}' tracks leads back to itself: ${round}`, span, {
+        hint: "one of them must not track another",
+      });
     }
+    for (const one of way) walked.add(one);
   }
 }
 

@@ -47,15 +47,14 @@ export function readSymptoms(data: unknown): SymptomTable {
 }
 
 function rowOf(row: SymptomRow, { suspects, columns, tolerances }: SymptomTable): SymptomRow | undefined {
-  if (!isObject(row) || !texts([row.case, row.reason]) || !(row.suspect in suspects)) return undefined;
+  if (!isObject(row) || !texts([row.case, row.reason]) || !within(row.suspect, suspects)) return undefined;
   if (!["complete", "stopped", "refused"].includes(row.status)) return undefined;
   const values = numbers(row.values);
-  const within = (c: unknown) => Number.isInteger(c) && (c as number) in columns;
   if (
     !values ||
     !Array.isArray(row.columns) ||
     row.columns.length !== values.length ||
-    !row.columns.every(within)
+    !row.columns.every((c) => within(c, columns))
   )
     return undefined;
   if (row.columns.some((c) => columns[c].case !== row.case)) return undefined;
@@ -65,6 +64,11 @@ function rowOf(row: SymptomRow, { suspects, columns, tolerances }: SymptomTable)
   if (spread && !(Array.isArray(spread) && spread.length === values.length && spread.every(sized)))
     return undefined;
   return { ...row, values };
+}
+
+// A number: "length" too is in every list.
+function within(one: unknown, list: readonly unknown[]): boolean {
+  return Number.isInteger(one) && (one as number) in list;
 }
 
 function isFactor(one: unknown): boolean {

@@ -1,6 +1,6 @@
 // What a fault is to blame for: a run with it beside the same run without it. A check that fails, or a rating that is exceeded,
-// without the fault as well is not blamed on it. A fault is called latent only where every run with it went to its end and showed
-// nothing.
+// without the fault as well is not blamed on it. A fault is called latent only where every run with it, and every one beside it,
+// went to its end and showed nothing.
 import type { RatingUse } from "../judging/stresses.js";
 import type { CheckResult } from "../judging/verify.js";
 import type { FailureKind } from "../parts/contract.js";
@@ -61,7 +61,8 @@ export interface Fault extends FaultRun {
   readonly cases: readonly FaultRun[];
   /**
    * Where a check first shows it. `in a case`: none does as drawn, so it hides until that case comes; `never`: none does
-   * anywhere, it is latent; `unknown`: no check shows it, but not every run went to its end. Absent where nothing fails.
+   * anywhere, it is latent; `unknown`: no check shows it, but not every run went to its end, with the fault and without it. Absent
+   * where nothing fails.
    */
   readonly shows?: "as drawn" | "in a case" | "never" | "unknown";
 }
@@ -115,9 +116,12 @@ export function blamed(found: Found, beside: Found, asked: readonly { readonly n
   };
 }
 
-/** Where a fault first shows. */
-export function showing(drawn: FaultRun, cases: readonly FaultRun[]): NonNullable<Fault["shows"]> {
+/** Where a fault first shows. @param besides the same runs without it: beside one that could not go on nothing shows */
+export function showing(
+  [drawn, ...cases]: readonly FaultRun[],
+  besides: readonly Found[],
+): NonNullable<Fault["shows"]> {
   if (drawn.failing.length > 0) return "as drawn";
   if (cases.some((c) => c.failing.length > 0)) return "in a case";
-  return [drawn, ...cases].every((c) => c.status === "complete") ? "never" : "unknown";
+  return [drawn, ...cases, ...besides].every((c) => c.status === "complete") ? "never" : "unknown";
 }

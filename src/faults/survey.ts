@@ -193,17 +193,19 @@ export class FaultStudy {
   private made(row: number): Fault | undefined {
     const [from, to] = [this.starts[row], this.starts[row + 1]];
     if (from === undefined || to === undefined) return undefined;
+    const besides: Found[] = [];
     const runs = this.jobs.slice(from, to).flatMap((job, i) => {
       const one = this.found.get(from + i);
       const beside = this.found.get(this.jobs.findIndex((j) => !j.failure && j.case === job.case));
       if (!one || !beside) return [];
+      besides.push(beside);
       const { checks } = caseOf(this.design, job.case);
       return [job.failure ? blamed(one, beside, checks) : unfaulted(one)];
     });
     if (runs.length < to - from) return undefined;
     const title = this.title(this.jobs[from]);
     const [first, ...cases] = runs as [(typeof runs)[0], ...typeof runs];
-    const shows = this.jobs[from].failure && showing(first, cases);
+    const shows = this.jobs[from].failure && showing(runs, besides);
     return { ...title, ...first, cases, shows };
   }
 

@@ -1,9 +1,10 @@
 // A capture from a file, which may be far larger than any design: read piece by piece, so that only its numbers are kept.
-import { closeSync, openSync, readFileSync, readSync, statSync } from "node:fs";
+import { closeSync, openSync, readSync, statSync } from "node:fs";
 import { refusal } from "../base/diagnostic.js";
 import type { Capture } from "../instruments/capture.js";
 import { type ReadOptions, readCapture } from "../instruments/readcapture.js";
 import { isSoundFile } from "../instruments/soundfile.js";
+import { inputAt, inputBytes } from "./filesread.js";
 
 /** Bytes of a capture that are read at a time, and the most that one may have. */
 const piece = 1 << 20;
@@ -22,11 +23,11 @@ export function captureIn(file: string, options: ReadOptions): Capture {
       "take fewer samples, or fewer channels",
     );
   const [head] = piecesOf(file);
-  return readCapture(head && isSoundFile(head) ? readFileSync(file) : piecesOf(file), options);
+  return readCapture(head && isSoundFile(head) ? inputBytes(file) : piecesOf(file), options);
 }
 
 function* piecesOf(file: string): Generator<Uint8Array> {
-  const open = openSync(file, "r");
+  const open = openSync(inputAt(file), "r");
   try {
     for (;;) {
       const bytes = new Uint8Array(piece);

@@ -1,11 +1,12 @@
 // The texts, pictures and captures that a design brings. They come from the folder of the design or below it, links resolved;
 // nothing else on the machine can be read that way.
-import { readdirSync, readFileSync, realpathSync, statSync } from "node:fs";
+import { readdirSync, realpathSync, statSync } from "node:fs";
 import { dirname, isAbsolute, relative, resolve, sep } from "node:path";
 import type { Pictures, Pixels, Unusable } from "../design/videowave.js";
 import type { Capture } from "../instruments/capture.js";
 import { designText } from "../instruments/encoding.js";
 import { captureIn } from "./capturefile.js";
+import { inputBytes } from "./filesread.js";
 
 /** Where the texts, pictures and captures that a design brings come from. */
 export interface Resolvers {
@@ -32,7 +33,7 @@ export function resolvers(folder: string, decode: Decode): Resolvers {
   const near = (path: string) => {
     const file = neighbour(folder, path);
     try {
-      return file !== undefined && statSync(file).size <= mostBytes ? readFileSync(file) : undefined;
+      return file !== undefined && statSync(file).size <= mostBytes ? inputBytes(file) : undefined;
     } catch {
       return undefined;
     }

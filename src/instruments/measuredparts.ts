@@ -177,7 +177,8 @@ class MeasuredReader {
   }
 
   private say(code: string, line: number, cell: number, what: string, mend?: string): void {
-    const { column, length } = cellPlace(this.lines[line], this.separator, cell);
+    const at = this.report.full ? 0 : cell;
+    const { column, length } = cellPlace(this.lines[line], this.separator, at);
     const message = `${this.name}, row ${line + 1}, column ${cell + 1}: ${what}`;
     this.report.error(code, message, { line: line + 1, column, length }, { hint: mend });
   }

@@ -83,11 +83,21 @@ export class Axes {
         const value = one.all.get(name);
         return value ? [{ case: one.case, amount: value.amount }] : [];
       });
-    const root = (name: string): string => {
-      // A measured part keeps its measured value, whatever it otherwise tracks.
+    // A measured part keeps its measured value, whatever it otherwise tracks.
+    const next = (name: string) => {
       const tracks = bags.has(name) ? undefined : all.get(name)!.amount.spreading?.tracks;
-      const found = tracks && trackedName(name, tracks.name, all);
-      return found === undefined ? name : root(found);
+      return tracks && trackedName(name, tracks.name, all);
+    };
+    const roots = new Map<string, string>();
+    const root = (name: string): string => {
+      const way: string[] = [];
+      let at = name;
+      for (let on = next(at); on !== undefined; on = next(at)) {
+        way.push(at);
+        at = roots.get(at) ?? on;
+      }
+      for (const one of way) roots.set(one, at);
+      return at;
     };
     let drifts = false;
     // Axes of tracked values first, so that their distribution holds for all that track them.

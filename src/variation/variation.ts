@@ -13,6 +13,7 @@ import { evaluateGoals } from "../judging/evaluation.js";
 import { type Goal, goalsIn, goalsOf } from "../judging/goals.js";
 import { settableNamed } from "../judging/settable.js";
 import type { CheckResult } from "../judging/verify.js";
+import type { Limit } from "../measures/verdict.js";
 import { probeOf } from "../reading/probe.js";
 import type { Run } from "../reading/result.js";
 import { caseNamed, type SimulateOptions } from "../simulation/options.js";
@@ -41,6 +42,8 @@ export interface VariedCheck extends CheckHeading {
   readonly measured: readonly number[];
   /** At each point, whether the check passes. */
   readonly pass: readonly boolean[];
+  /** At each point, what passes there; absent where that is `limit` everywhere, since it is not made of what varies. */
+  readonly limits?: readonly Limit[];
   /** Why there is no value; empty where there is one. */
   readonly reasons: readonly string[];
 }
@@ -191,7 +194,7 @@ export class VaryStudy {
       if (run.status === "stopped") stopped = run.reason;
       if (run.recording.count > 0) traces = wanted.map(({ name }) => traceData(run.trace(name)));
     };
-    const how = { simulate: this.options.simulate, ran, also: one.caseName };
+    const how = { simulate: this.options.simulate, ran, also: one.caseName, moving: true };
     // A case that sets the value has nothing of its own against being asked for others: as a function it holds there too.
     const values = new Map([[this.value.name, () => this.points[id]]]);
     const results = evaluateGoals(this.design, this.goals, values, how).map((e) => e.result);
@@ -218,6 +221,10 @@ export class VaryStudy {
         ...headingOf(spec, where),
         measured: rows.map(({ results }) => results[k].measured),
         pass: rows.map(({ results }) => results[k].pass),
+        ...limitsOf(
+          spec.limit,
+          rows.map(({ results }) => results[k].limit),
+        ),
         reasons: rows.map(({ results }) => results[k].reason ?? ""),
       })),
       traces: this.wanted.map((trace, k) => ({
@@ -230,6 +237,10 @@ export class VaryStudy {
       missing: this.runs - ids.length,
     };
   }
+}
+
+function limitsOf(text: Limit, limits: readonly Limit[]): Pick<VariedCheck, "limits"> {
+  return limits.every(({ low, high }) => low === text.low && high === text.high) ? {} : { limits };
 }
 
 // The values in words, with enough figures to tell neighbours apart.

@@ -233,7 +233,11 @@ class StockReader {
   }
 
   private at(line: number, cell: number): Span {
-    const { column, length } = cellPlace(this.lines[line], this.separator, Math.max(0, cell));
+    const { column, length } = cellPlace(
+      this.lines[line],
+      this.separator,
+      this.report.full ? 0 : Math.max(0, cell),
+    );
     return { line: line + 1, column, length };
   }
 }

@@ -4,7 +4,7 @@
 import { describe, expect, it } from "vitest";
 import { Report } from "../../src/base/diagnostic.js";
 import { fits, largest, opened } from "../../src/design/openedsize.js";
-import { compile, inspect, simulate } from "../../src/index.js";
+import { compile, inspect, simulate, trials } from "../../src/index.js";
 import { format } from "../../src/syntax/layout.js";
 import { read } from "../../src/syntax/read.js";
 import type { Statement } from "../../src/syntax/tree.js";
@@ -29,6 +29,31 @@ describe("chains", () => {
     const { diagnostics } = inspect(rc + times(5_000, (i) => `given a${i} = a${(i + 1) % 5_000}`));
     expect(diagnostics.map((d) => d.code)).toEqual(["circular-value"]);
     expect(diagnostics[0].message.length).toBeLessThan(300);
+  });
+
+  it("of 5000 values, each tracking the next: one axis; in a circle told once, with the ends of the way round", () => {
+    const tracking = (last: string) =>
+      times(5_000, (i) => `given a${i} = 1 ohm +- 1 %${i < 4_999 ? `, tracks a${i + 1}` : last}`);
+    const { axes } = trials(compile(rc + tracking("") + 'check "c" peak of p below 13 V'), {
+      trials: 1,
+      seed: 1,
+    });
+    expect(axes.map((one) => one.name)).toEqual(["a4999"]);
+    const { diagnostics } = inspect(rc + tracking(", tracks a0"));
+    expect(diagnostics.map((d) => d.code)).toEqual(["circular-value"]);
+    expect(diagnostics[0].message.length).toBeLessThan(300);
+  });
+
+  it("of 500 goals, each of a check of its own, and of 100 000 of one", () => {
+    const checks = times(500, (i) => `check "c${i}" peak of p below ${i + 13} V`);
+    const find = (i: number) => `find r from 1 ohm to 1 kohm for "c${i}"`;
+    const { design } = inspect(rc + checks + times(500, (i) => find(499 - i)));
+    expect(design!.finds.map((one) => one.goals[0].check).slice(0, 2)).toEqual(["c499", "c498"]);
+    // Told a hundred times, and then that there are more.
+    const unknown = codes(rc + checks + times(500, (i) => find(i + 500)));
+    expect(unknown.slice(0, 100)).toEqual(Array(100).fill("unknown-check"));
+    const twice = codes(`${rc}check "c0" peak of p below 13 V\n${find(0)}${', "c0"'.repeat(99_999)}`);
+    expect(twice.slice(0, 100)).toEqual(Array(100).fill("repeated-goal"));
   });
 
   it("of 4000 texts, each brought by the one before; in a circle too", () => {

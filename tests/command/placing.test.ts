@@ -1,7 +1,7 @@
 // Where results go is tried before the work that makes them, and nothing half-written is left, whatever ends the writing
 // (row 35 of the bad-input table). No outside source: these are promises of the command.
 import { spawn } from "node:child_process";
-import { chmodSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
+import { chmodSync, readdirSync, readFileSync, statSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { full } from "../counts.js";
@@ -79,6 +79,36 @@ describe("a file that stands there", () => {
     expect(status).toBe(3);
     expect(err).toContain("it is read-only");
     expect(readFileSync(out, "utf8")).toBe("old");
+  });
+});
+
+// A capture of the bench cannot be made again, a list of what is in the drawer not soon.
+describe("what a command reads is not written over, behind links neither", () => {
+  const capture = "time (s),volt (V)\n0,1\n1e-3,2\n2e-3,1\n";
+  const played = 'signal s = capture "in.csv"\nresistor r s -> ground 1 kohm\n';
+  const stock = "kind,value,price EUR\nresistor,1 kohm,0.02\n";
+  const bag = "part,one (nF)\na,1\nb,2\n";
+  test.each<[string, string, string, (at: (name: string) => string) => string[]]>([
+    ["a capture that drives", played, capture, (at) => ["run", at("d.ramp"), "--out", at("in.csv")]],
+    ["by a link", played, capture, (at) => ["run", at("d.ramp"), "--out", at("link.csv")]],
+    [
+      "prices",
+      sound,
+      stock,
+      (at) => ["parts", at("d.ramp"), "--unrun", "--stock", at("in.csv"), "--out", at("in.csv")],
+    ],
+    ["measured parts", "", bag, (at) => ["pair", at("in.csv"), "--ratio", "1", "--out", at("in.csv")]],
+  ])("%s", (_, text, content, words) => {
+    const where = folder();
+    const at = (name: string) => join(where, name);
+    writeFileSync(at("d.ramp"), text);
+    writeFileSync(at("in.csv"), content);
+    symlinkSync("in.csv", at("link.csv"));
+    const { status, out, err } = rampwright(words(at));
+    expect({ status, out }).toEqual({ status: 3, out: "" });
+    expect(err).toContain("cannot be written: it is read here, and would be lost; name another file");
+    expect(readFileSync(at("in.csv"), "utf8")).toBe(content);
+    expect(readdirSync(where).sort()).toEqual(["d.ramp", "in.csv", "link.csv"]);
   });
 });
 

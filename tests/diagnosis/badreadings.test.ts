@@ -89,6 +89,7 @@ describe("tables that were kept", () => {
     ["a spread of another length", (t) => t.rows[0].spread[0].push(0)],
     ["a column that is not there", (t) => (t.rows[0].columns[0] = 1e6)],
     ["a suspect that is not there", (t) => (t.rows[1].suspect = 1e6)],
+    ["a suspect by a word that every list has", (t) => (t.rows[1].suspect = "length")],
     ["a factor of one", (t) => (t.suspects.at(-1).factor = 1)],
     ["a factor of nothing", (t) => (t.suspects.at(-1).factor = 0)],
     ["a factor beyond any", (t) => (t.suspects.at(-1).factor = Number.POSITIVE_INFINITY)],

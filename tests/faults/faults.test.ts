@@ -58,6 +58,23 @@ describe("faults", () => {
     expect(failing("case", "camera unplugged")).toEqual([]);
   });
 
+  it("says nothing of a fault beside a case that cannot run without it", () => {
+    // In the case the ideal switch ties the supply to ground at 10 us: Kirchhoff's voltage law has no solution there. Open, it
+    // does not; and nothing tells what its failing would have changed.
+    const text = `supply p = 12 V\nresistor a p -> m 1 kohm\nresistor b m -> ground 1 kohm\nsignal g = path 0 V at 0 s
+switch tie p -> ground closed while g above 2.5 V\nrun for 50 us\ncheck "half" value of p.current at 20 us is -6 mA +- 1 %
+case "tied" g is path 0 V at 0 s, 0 V at 10 us, 5 V at 10 us\ncheck "still half" value of p.current at 20 us is -6 mA +- 1 %`;
+    const { faults: rows } = faults(compile(text), { parts: ["tie"] });
+    expect(find(rows, "case", "tied").status).toBe("stopped");
+    const open = find(rows, "open", "tie");
+    expect([open.status, open.cases[0].status, open.cases[0].mended]).toEqual([
+      "complete",
+      "complete",
+      ["still half"],
+    ]);
+    expect(open.shows).toBe("unknown");
+  });
+
   it("blames on a fault nothing that fails without it, and tells what it mends", () => {
     // A divider of 1 kohm and 1 kohm on 10 V: 5 V; with either leg short 0 V or 10 V; of 12 V it is 6 V.
     const divider = `supply p = 10 V\nresistor a p -> m 1 kohm\nresistor b m -> ground 1 kohm\nresistor c p -> q 1 kohm

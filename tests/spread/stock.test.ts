@@ -10,6 +10,7 @@ import {
   type MeasuredStock,
   merge,
   readMeasured,
+  readStock,
   summarise,
   trials,
 } from "../../src/index.js";
@@ -209,6 +210,21 @@ describe("a file of measured parts", () => {
       ).toEqual([expected]);
     }
   });
+});
+
+// The place of each cell was sought from the beginning of its row: the square of 100 000 did not end in minutes.
+it("a row of 100 000 cells that say nothing is told of a hundred times, in a reel and in a list of stock", () => {
+  const wide = (head: string, cells: string) => `${head},${`${cells},`.repeat(100_000)}\n`;
+  const told = (read: () => unknown) => {
+    try {
+      return read();
+    } catch (error) {
+      return (error as DesignError).diagnostics.length;
+    }
+  };
+  // The last says how many more there are.
+  expect(told(() => readMeasured(wide("line", "x") + wide("1", "1")))).toBe(101);
+  expect(told(() => readStock(wide("kind", "x") + wide("resistor", "1")))).toBe(101);
 });
 
 test("the command draws from a reel, from one bag for several values, and from pairs", () => {

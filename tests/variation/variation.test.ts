@@ -51,6 +51,25 @@ describe("vary", () => {
     expect(preferred.checks.map((c) => c.name)).toEqual(["still"]);
   });
 
+  it("judges by the limit that the value makes there, as a check at that value does", () => {
+    const text = (limit: string) => `
+supply p = 12 V
+given timing = 10 nF
+current feed p -> ramp 1 mA
+capacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us
+run for 80 us
+check "half" value of ramp at 60 us above ${limit}
+check "still" value of ramp at 60 us above 1 V`;
+    // V = I t / C: 5 V of 10 nF, 4.17 V of 12 nF, which is less than the 4.8 V asked for there, and more than 4 V.
+    const options: VaryOptions = { value: "timing", values: ["10 nF", "12 nF"] };
+    const [half, still] = vary(compile(text("timing / 10 nF * 4 V")), options).checks;
+    expect(half.pass).toEqual([true, false]);
+    expect(half.limits!.map(({ low }) => low)).toEqual([4, 4.8]);
+    expect(still.limits).toBeUndefined();
+    expect(vary(compile(text("4 V")), options).checks[0].pass).toEqual([true, true]);
+  });
+
   it("a value that the case sets, too", () => {
     const options: VaryOptions = { value: "feed", values: ["0.4 mA", "1 mA", "1.5 mA"] };
     for (const more of [{ case: "weak" }, { checks: ["still"] }]) {

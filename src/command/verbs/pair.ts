@@ -43,12 +43,10 @@ export const pairVerb = verb({
   },
   async run({ operands, options: given }) {
     const { out } = given;
-    if (out !== undefined) {
-      writerOf(out, { ".csv": pairsCsv });
-      tryFile(out);
-    }
+    if (out !== undefined) writerOf(out, { ".csv": pairsCsv });
     if (operands.length > 2) refuseOption("FILE", "pairs are made of one bag or between two");
     const [one, two] = operands.map(measuredIn);
+    if (out !== undefined) tryFile(out);
     const first = { table: one, column: measuredColumn(one, columnAsked(given.first) ?? 1) };
     const second = secondOf(one, two, columnAsked(given.second), first.column);
     const unit = first.column.unit;
