@@ -53,6 +53,33 @@ export function shade(limit: LimitZone, frame: Frame, time: Scale, y: Scale): st
   return box + (low === undefined ? "" : edge(low)) + (high === undefined ? "" : edge(high));
 }
 
+/** The same where limits move along an axis: given at some of its values, straight between them. */
+export function shadeMoving(
+  limits: readonly Pick<LimitZone, "low" | "high">[],
+  at: readonly number[],
+  across: Scale,
+  y: Scale,
+): string {
+  const line = (of: "low" | "high") =>
+    limits.every((one) => Number.isFinite(one[of]))
+      ? limits.map((one, i) => ({ x: across.pixel(at[i]), y: y.pixel(one[of]!) }))
+      : undefined;
+  const [low, high] = [line("low"), line("high")];
+  const moved = (points: typeof low, by: number) => points?.map((one) => ({ x: one.x, y: one.y + by }));
+  const top = high ?? moved(low, -strip);
+  const bottom = low ?? moved(high, strip);
+  if (!top || !bottom) return "";
+  const path = (points: readonly { readonly x: number; readonly y: number }[]) =>
+    points.map((one) => `${coordinate(one.x)} ${coordinate(one.y)}`).join("L");
+  const d = `M${path(top)}L${path([...bottom].reverse())}Z`;
+  const edges = [low, high].map((points) =>
+    points === undefined
+      ? ""
+      : element("path", { d: `M${path(points)}`, stroke: zoneEdge, "stroke-dasharray": "5 3", fill: "none" }),
+  );
+  return element("path", { d, fill: zone, "fill-opacity": low && high ? 0.55 : 0.8 }) + edges.join("");
+}
+
 /** A limit without its non-finite bounds: an infinite bound bounds nothing. */
 function bounded(limit: LimitZone): LimitZone {
   const known = (v: number | undefined) => (Number.isFinite(v) ? v : undefined);

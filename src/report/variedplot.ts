@@ -2,10 +2,11 @@
 // filled if the check passes and hollow if it fails; a point without a value leaves a gap and a cross at the bottom.
 import { engineering } from "../base/quantity.js";
 import { shownUnit } from "../design/heading.js";
+import type { Limit } from "../measures/verdict.js";
 import type { Variation, VariedCheck } from "../variation/variation.js";
 import { curve } from "./curve.js";
 import { faint, inks, text } from "./lettering.js";
-import { shade } from "./limitzones.js";
+import { shade, shadeMoving } from "./limitzones.js";
 import { ratioScale } from "./logscale.js";
 import { coordinate, element } from "./markup.js";
 import { margin, sheet, titleBand } from "./mount.js";
@@ -58,13 +59,15 @@ function panel(v: Variation, check: VariedCheck, frame: Frame, across: Scale, id
   const by = unit === "%" ? 100 : 1;
   const measured = check.measured.map((m) => m * by);
   const bound = (b: number | undefined) => (b === undefined ? undefined : b * by);
-  const limit = { low: bound(check.limit.low), high: bound(check.limit.high), label: "" };
-  const up = upScale(measured, limit, unit, frame);
+  const limitsOf = ({ low, high }: Limit) => ({ low: bound(low), high: bound(high), label: "" });
+  const limits = (check.limits ?? [check.limit]).map(limitsOf);
+  const up = upScale([...measured, ...limits.flatMap(({ low, high }) => [low, high])], unit, frame);
   const out: string[] = [];
   const size = { width: frame.right - frame.left, height: frame.bottom - frame.top };
   out.push(element("rect", { x: frame.left, y: frame.top, ...size, fill: "#ffffff" }));
-  out.push(shade(limit, frame, across, up), gridLines(frame, across, up));
+  out.push(check.limits ? "" : shade(limits[0], frame, across, up), gridLines(frame, across, up));
   const inside: string[] = [nominalLine(v, frame, across)];
+  if (check.limits) inside.unshift(shadeMoving(limits, v.points, across, up));
   for (const stretch of stretches(v.points, measured)) inside.push(curve(stretch, across, up, line, 0));
   const dot = v.points.length > 80 ? 2 : 3.5;
   measured.forEach((m, i) => {
@@ -100,13 +103,8 @@ function stretches(points: readonly number[], measured: readonly number[]) {
   return found.map(({ time, value }) => ({ time: Float64Array.from(time), value: Float64Array.from(value) }));
 }
 
-function upScale(
-  measured: readonly number[],
-  limit: { readonly low?: number; readonly high?: number },
-  unit: string,
-  frame: Frame,
-): Scale {
-  const seen = [...measured, limit.low, limit.high].filter((m): m is number => Number.isFinite(m));
+function upScale(levels: readonly (number | undefined)[], unit: string, frame: Frame): Scale {
+  const seen = levels.filter((m): m is number => Number.isFinite(m));
   const [low, high] = seen.length > 0 ? [Math.min(...seen), Math.max(...seen)] : [0, 1];
   // Rounding error on a level line is no dependence: show at least a millionth of the level.
   const dust = 1e-6 * Math.max(Math.abs(low), Math.abs(high));
@@ -121,7 +119,8 @@ function headingOf(check: VariedCheck, up: Scale, frame: Frame): string {
   const where = check.case === "" ? "" : ` in case "${check.case}"`;
   const from =
     up.origin === 0 ? "" : `, from ${engineering(unit === "%" ? up.origin / 100 : up.origin, unit, 9)}`;
-  return heading(`${check.name}: ${check.what}${where}${from}`, [limitText(check)], frame, up);
+  const limit = check.limits ? `${limitText(check)} as designed` : limitText(check);
+  return heading(`${check.name}: ${check.what}${where}${from}`, [limit], frame, up);
 }
 
 function spot(x: number, y: number, r: number, pass: boolean): string {

@@ -146,3 +146,27 @@ describe("traces over each other", () => {
     expect(overlayPicture(many).match(/stroke-width="1.75"/g)!.length).toBeLessThanOrEqual(41);
   });
 });
+
+it("a limit made of the value moves along the picture: what passes lies on its side, to the pixel", () => {
+  const design = compile(`
+supply p = 12 V
+given timing = 10 nF
+current feed p -> ramp 1 mA
+capacitor hold ramp -> ground timing
+switch reset ramp -> ground closed before 10 us
+run for 80 us
+check "half" value of ramp at 60 us above timing / 10 nF * 4 V`);
+  const picture = variationPicture(vary(design, { value: "timing", from: "8 nF", to: "14 nF", points: 7 }));
+  const [, edge] = /d="M([^"Z]+)"[^>]*stroke-dasharray="5 3"/.exec(picture)!;
+  const levels = edge.split("L").map((pair) => Number(pair.split(" ")[1]));
+  const dots = [...picture.matchAll(/<circle[^>]*cy="([\d.]+)"[^>]*fill="(#\w+)"/g)];
+  expect(levels).toHaveLength(7);
+  // V = I t / C is 50 nVs/C: above 4 V C / 10 nF up to C = 11.18 nF, the square root of 50 nC 10 nF / 4 V.
+  expect(dots.map(([, y], i) => Number(y) < levels[i])).toEqual(
+    [8, 9, 10, 11, 12, 13, 14].map((nF) => nF < 11.18),
+  );
+  expect(dots.map(([, , fill]) => fill !== "#ffffff")).toEqual(
+    [8, 9, 10, 11, 12, 13, 14].map((nF) => nF < 11.18),
+  );
+  expect(picture).toContain("above 4 V as designed");
+});
