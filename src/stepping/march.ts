@@ -230,7 +230,7 @@ export class March {
 
   /** Goes on to the next edge and over it, or yields before it and goes on from there next time. */
   private toEdge(): void {
-    const { integrator } = this;
+    const { integrator, of } = this;
     let edge = this.edge ?? this.nextEdge();
     this.edge = undefined;
     while (integrator.n < edge) {
@@ -239,7 +239,8 @@ export class March {
         return;
       }
       const guards = integrator.toward(edge);
-      if (guards.length === 0) continue;
+      // What crosses at the very tick of an edge is judged anew behind it; behind the end there is nothing.
+      if (guards.length === 0 || (integrator.n === edge && edge < of.clock.end)) continue;
       this.changes.trip(guards);
       // The event may have started a time that runs out before the edge.
       edge = this.nextEdge();
