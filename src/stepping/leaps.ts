@@ -20,9 +20,6 @@ import type { GuardCrossing } from "./tangent.js";
 
 const none: readonly number[] = [];
 
-/** A group is watched so many times as far as the next edge: looks are fewer, and little is seen that does not come about. */
-const farther = 4;
-
 /** Moves by leaps. */
 export class Leaps implements Integrator {
   n = 0;
@@ -256,8 +253,8 @@ export class Leaps implements Integrator {
   private plan(group: GroupState, edge: number): void {
     const { n, inputs, watch } = this;
     const { from } = group;
-    // Look several times as far as the edge, so that repeated watching stays cheap in total.
-    const until = Math.min(from + farther * (edge - from), group.corner, this.clock.end);
+    // Beyond the edge, look twice as far as the group has come, so that repeated watching stays cheap in total.
+    const until = Math.min(Math.max(edge, n + (n - from)), group.corner, this.clock.end);
     if (until > this.ahead) this.ahead = until;
     group.recurs = inputs.recurs(from, until, group.motion.voices);
     group.looked = until;
